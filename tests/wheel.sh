@@ -1,0 +1,36 @@
+#!/bin/sh
+# Builds the wheel and the sdist, installs the wheel where the sources are out of reach, and runs the demo
+# from it. Called by `tests/run --all` with the folder of the tools.
+set -eu
+
+bin=$1
+root=$(CDPATH='' cd -- "$(dirname -- "$0")/.." && pwd)
+. "$root/tests/setup.sh"
+
+place=$(mktemp -d)
+trap 'rm -rf "$place"' EXIT INT TERM
+
+(cd "$root" && "$bin/python" -m build --no-isolation --outdir "$place/dist" . >/dev/null)
+if command -v uv >/dev/null 2>&1; then
+    uv venv --quiet "$place/venv"
+    uv pip install --quiet --python "$place/venv/bin/python" --constraint "$root/tests/constraints.txt" \
+        "$place"/dist/*.whl
+else
+    "$bin/python" -m venv "$place/venv"
+    "$place/venv/bin/python" -m pip install --quiet --disable-pip-version-check \
+        --constraint "$root/tests/constraints.txt" "$place"/dist/*.whl
+fi
+
+cd "$place"
+LUGBOOK="$place/venv/bin/lugbook"
+export LUGBOOK
+"$LUGBOOK" --version
+where=$("$place/venv/bin/python" -c 'import lugbook; print(lugbook.__file__)')
+case "$where" in
+    "$place"/*) ;;
+    *) say "The wheel was not what ran: $where"; exit 1 ;;
+esac
+starts=$("$LUGBOOK" presets --start --json | "$place/venv/bin/python" -c \
+    'import json, sys; print(len(json.load(sys.stdin)["presets"]))')
+[ "$starts" -ge 8 ] || { say "The wheel carries $starts starting points; at least 8 belong in it."; exit 1; }
+"$root/demo/run" </dev/null
