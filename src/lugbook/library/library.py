@@ -1,0 +1,327 @@
+"""The library: one folder of plain files that holds drums, their presets and their logbooks.
+
+Reading never writes and never stops at a bad file. Writing holds the lock, refuses where a file changed since
+it was read, and puts what it deletes or replaces into the trash.
+"""
+
+from collections.abc import Callable
+from datetime import UTC, datetime
+from pathlib import Path
+
+from lugbook.errors import LugbookError, NotPossible
+from lugbook.library.folder import Folder, not_found
+from lugbook.library.layout import Layout, id_of
+from lugbook.library.log import Log, append_entry, read_log
+from lugbook.library.problems import Problem, Unreadable
+from lugbook.library.reading import Found, Stored, read_record
+from lugbook.library.slugs import is_slug, make_slug
+from lugbook.library.state import gaps
+from lugbook.library.writing import MISSING, random_letters
+from lugbook.records import Drum, Entry, LibrarySettings, Preset
+
+
+class Library:
+    """One library.
+
+    Every method raises `LibraryMissing` where the folder holds no library or the system refuses.
+
+    Args:
+        root: its folder.
+        now: the clock; gives times with their offset.
+        lock_folder: where the lock file lies, outside the library.
+        writer: the six letters of this machine, for the ids of entries.
+    """
+
+    def __init__(self, root: Path, *, now: Callable[[], datetime], lock_folder: Path, writer: str) -> None:
+        self.root = root
+        self.writer = writer
+        self._layout = Layout(root)
+        self._files = Folder(root, now=now, lock_folder=lock_folder)
+        self._set_aside: list[Problem] = []
+
+    @property
+    def exists(self) -> bool:
+        """Whether the folder is there and holds a library."""
+        return self._files.exists
+
+    @property
+    def set_aside(self) -> tuple[Problem, ...]:
+        """The torn ends of logs that this object has put into the trash while appending."""
+        return tuple(self._set_aside)
+
+    def create(self, settings: LibrarySettings) -> Stored[LibrarySettings]:
+        """Make the folder and its first files.
+
+        Raises:
+            NotPossible: there is a library already.
+        """
+        if self.exists:
+            raise NotPossible(f"{self.root} holds a library already.", hint="Use it, or name another folder.")
+        with self._files.refusals():
+            self._layout.drums.mkdir(parents=True, exist_ok=True)
+        with self._files.changing():
+            return self._files.write_new(self._layout.settings, settings, id="library")
+
+    def settings(self) -> Stored[LibrarySettings]:
+        """Return what everybody who shares the library shares; the defaults where no file says it.
+
+        Raises:
+            LibraryDamaged: the file cannot be read.
+        """
+        self._files.check_there()
+        path = self._layout.settings
+        try:
+            return read_record(path, LibrarySettings, id="library")
+        except FileNotFoundError:
+            return Stored("library", path, LibrarySettings(), MISSING)
+
+    def save_settings(
+        self, stored: Stored[LibrarySettings], record: LibrarySettings
+    ) -> Stored[LibrarySettings]:
+        """Put *record* in the place of *stored*; raises what `save_drum` raises."""
+        with self._files.changing():
+            return self._files.write(stored, record)
+
+    def problems(self) -> tuple[Problem, ...]:
+        """Return what is wrong in every file of the library, and gaps in the logbooks."""
+        problems: list[Problem] = []
+        try:
+            self.settings()
+        except Unreadable as error:
+            problems += error.problems
+        drums = self.drums()
+        problems += [*drums.problems, *self.presets().problems]
+        for slug in self._drum_slugs():
+            log = self.log(slug)
+            problems += log.problems
+            if slug in drums.items:
+                problems += gaps(drums.items[slug].record, log.entries, folder=self._layout.log(slug))
+        return tuple(problems)
+
+    def files(self) -> tuple[Path, ...]:
+        """Return the files that `problems` looks at, in order of their paths."""
+        self._files.check_there()
+        settings = [self._layout.settings] if self._layout.settings.exists() else []
+        return tuple(sorted([*settings, *self._layout.drums.rglob("*.toml")]))
+
+    def removed(self) -> tuple[str, ...]:
+        """Return the ids of the drums and presets in the trash that can be brought back."""
+        ids = {id_of(one.relative) for one in self._files.removed()}
+        return tuple(sorted(one for one in ids if one is not None))
+
+    def drums(self) -> Found[Drum]:
+        """Return all drums."""
+        self._files.check_there()
+        problems: list[Problem] = []
+        slugs = self._files.folder_slugs(self._layout.drums, problems)
+        return self._files.read_all([(slug, self._layout.drum(slug)) for slug in slugs], Drum, problems)
+
+    def drum(self, slug: str) -> Stored[Drum]:
+        """Return one drum, reading only its own file.
+
+        Raises:
+            LibraryDamaged: its file cannot be read.
+            NotFound: there is no such drum.
+        """
+        self._files.check_there()
+        if is_slug(slug):
+            try:
+                return read_record(self._layout.drum(slug), Drum, id=slug)
+            except FileNotFoundError:
+                pass
+        raise not_found("drum", slug, known=self._drum_slugs())
+
+    def add_drum(self, record: Drum) -> Stored[Drum]:
+        """Keep a new drum, under a slug made from its name.
+
+        Raises:
+            BadValue: *record* could not be read back from a file.
+        """
+        with self._files.changing():
+            # a slug in the trash stays taken, so that what lies there can always come back
+            taken = [*self._files.names(self._layout.drums), *self.removed()]
+            slug = make_slug(record.name, taken=taken, empty="drum")
+            return self._files.write_new(self._layout.drum(slug), record, id=slug)
+
+    def save_drum(self, stored: Stored[Drum], record: Drum) -> Stored[Drum]:
+        """Put *record* in the place of *stored*, whose old file goes to the trash; the slug stays.
+
+        Keys that this version does not know survive where *record* was made from the stored one with
+        ``model_copy``.
+
+        Raises:
+            BadValue: *record* could not be read back from a file.
+            ChangedUnderneath: the file changed since it was read; it is left as it is.
+            LibraryDamaged: the file there is damaged; it is left as it is.
+        """
+        with self._files.changing():
+            return self._files.write(stored, record)
+
+    def remove_drum(self, slug: str) -> None:
+        """Move a drum with its presets and its log into the trash, damaged or not.
+
+        Raises:
+            NotFound: there is no such drum.
+        """
+        with self._files.changing():
+            self._check_drum(slug)
+            self._files.discard(self._layout.drum_folder(slug))
+
+    def restore_drum(self, slug: str) -> Stored[Drum]:
+        """Bring a removed drum back with its presets and its log, or a changed one to what it was before.
+
+        Raises:
+            NotFound: no such drum was removed.
+            NotPossible: it is there, and no older version of it is kept.
+        """
+        with self._files.changing():
+            folder, file = self._layout.drum_folder(slug), self._layout.drum(slug)
+            if not is_slug(slug) or not self._files.bring_back(folder, file=file):
+                raise self._nothing_kept("drum", slug, known=self._drum_slugs())
+        return self.drum(slug)
+
+    def earlier_drums(self, slug: str) -> tuple[Drum, ...]:
+        """Return what a drum's file said before each change, newest first, as far as it can be read.
+
+        Raises:
+            NotFound: there is no such drum.
+        """
+        self._files.check_there()
+        self._check_drum(slug)
+        return self._files.earlier(self._layout.drum(slug), Drum)
+
+    def presets(self, drum: str | None = None) -> Found[Preset]:
+        """Return all presets, or those of one *drum*, by ids ``drum/preset``.
+
+        Raises:
+            NotFound: there is no such drum.
+        """
+        self._files.check_there()
+        if drum is not None:
+            self._check_drum(drum)
+        problems: list[Problem] = []
+        paths = [
+            (f"{one}/{slug}", self._layout.preset(one, slug))
+            for one in (self._drum_slugs() if drum is None else [drum])
+            for slug in self._files.file_slugs(self._layout.presets(one), problems)
+        ]
+        return self._files.read_all(paths, Preset, problems)
+
+    def preset(self, id: str) -> Stored[Preset]:  # noqa: A002 -- named as the field is
+        """Return the preset *id*, ``drum/preset``, reading only its own file.
+
+        Raises:
+            LibraryDamaged: its file cannot be read.
+            NotFound: there is no such preset.
+        """
+        self._files.check_there()
+        drum, slug = _parts(id)
+        if is_slug(drum) and is_slug(slug):
+            try:
+                return read_record(self._layout.preset(drum, slug), Preset, id=id)
+            except FileNotFoundError:
+                pass
+        raise not_found("preset", id, known=self._preset_ids())
+
+    def add_preset(self, drum: str, record: Preset) -> Stored[Preset]:
+        """Keep a new preset of *drum*, under a slug made from its name; two of one name are legal.
+
+        Raises:
+            BadValue: *record* could not be read back from a file.
+            NotFound: there is no such drum.
+        """
+        with self._files.changing():
+            self._check_drum(drum)
+            gone = [one.removeprefix(f"{drum}/") for one in self.removed()]
+            taken = [*self._files.names(self._layout.presets(drum)), *gone]
+            slug = make_slug(record.name, taken=taken, empty="preset")
+            return self._files.write_new(self._layout.preset(drum, slug), record, id=f"{drum}/{slug}")
+
+    def save_preset(self, stored: Stored[Preset], record: Preset) -> Stored[Preset]:
+        """Put *record* in the place of *stored*; raises what `save_drum` raises."""
+        with self._files.changing():
+            return self._files.write(stored, record)
+
+    def remove_preset(self, id: str) -> None:  # noqa: A002 -- named as the field is
+        """Move a preset into the trash, damaged or not.
+
+        Raises:
+            NotFound: there is no such preset.
+        """
+        with self._files.changing():
+            known = self._preset_ids()
+            if id not in known:
+                raise not_found("preset", id, known=known)
+            self._files.discard(self._layout.preset(*_parts(id)))
+
+    def restore_preset(self, id: str) -> Stored[Preset]:  # noqa: A002 -- named as the field is
+        """Bring a removed preset back, or a changed one to what it was before.
+
+        Raises:
+            NotFound: no such preset was removed, or its drum is not there.
+            NotPossible: it is there, and no older version of it is kept.
+        """
+        with self._files.changing():
+            drum, slug = _parts(id)
+            self._check_drum(drum)
+            file = self._layout.preset(drum, slug)
+            if not is_slug(slug) or not self._files.bring_back(file, file=file):
+                raise self._nothing_kept("preset", id, known=self._preset_ids())
+        return self.preset(id)
+
+    def log(self, drum: str) -> Log:
+        """Return the logbook of *drum*.
+
+        Raises:
+            NotFound: there is no such drum.
+        """
+        self._files.check_there()
+        self._check_drum(drum)
+        return read_log(self._layout.log(drum))
+
+    def append(self, drum: str, entry: Entry) -> Entry:
+        """Append *entry* to the logbook of *drum*, on disk before this returns; return it as it will be read.
+
+        A torn end of the file is put into the trash first and reported in `set_aside`.
+
+        Raises:
+            BadValue: the entry is another writer's, its id is in the log, or it could not be read back.
+            LibraryDamaged: the file cannot be read, or is of a newer format; it is left as it is.
+            NotFound: there is no such drum.
+        """
+        with self._files.changing():
+            self._check_drum(drum)
+            folder, keep_torn = self._layout.log(drum), self._files.keep_torn
+            appended = append_entry(folder, entry, writer=self.writer, keep_torn=keep_torn)
+        if appended.torn is not None:
+            self._set_aside.append(appended.torn)
+        return appended.entry
+
+    def new_entry_id(self) -> str:
+        """Return an id for an entry that is made now."""
+        return f"{self._files.now().astimezone(UTC):%Y%m%dT%H%M%SZ}-{self.writer}-{random_letters(4)}"
+
+    def _drum_slugs(self) -> list[str]:
+        return self._files.folder_slugs(self._layout.drums, [])
+
+    def _preset_ids(self) -> list[str]:
+        return [
+            f"{drum}/{slug}"
+            for drum in self._drum_slugs()
+            for slug in self._files.file_slugs(self._layout.presets(drum), [])
+        ]
+
+    def _check_drum(self, slug: str) -> None:
+        if not is_slug(slug) or not self._layout.drum_folder(slug).is_dir():
+            raise not_found("drum", slug, known=self._drum_slugs())
+
+    def _nothing_kept(self, what: str, wanted: str, *, known: list[str]) -> LugbookError:
+        if wanted in known:
+            return NotPossible(f"The {what} {wanted} is there, and no older version of it is kept.")
+        removed = [one for one in self.removed() if ("/" in one) == (what == "preset")]
+        return not_found(f"removed {what}", wanted, known=removed)
+
+
+def _parts(id: str) -> tuple[str, str]:  # noqa: A002 -- named as the field is
+    drum, _, preset = id.partition("/")
+    return drum, preset

@@ -1,0 +1,60 @@
+"""What is kept: frozen records of drums, heads, presets, logbook entries and settings.
+
+Units stand in the names (``_hz``, ``_cents``, ``_in``, ``_mm``, ``_mil``) or in the first words of a field's
+docstring. Turns are full turns of the key on all rods of a head, plus tightens, exact multiples of 1/64.
+"""
+
+from lugbook.records.base import Record
+from lugbook.records.drums import (
+    SIDES,
+    Count,
+    CountSide,
+    Drum,
+    Head,
+    HeadSide,
+    Material,
+    Side,
+    Strainer,
+    Tension,
+    Wires,
+)
+from lugbook.records.entries import CountPerHead, Entry, PerHead, Round, TouchUp, Verdict
+from lugbook.records.presets import Position, Positions, Preset, StartingPoint
+from lugbook.records.readings import By, OtherHead, Reading, Struck, least_sd_cents
+from lugbook.records.settings import LibrarySettings, NoteNames, UserSettings
+from lugbook.records.snares import Adjustment, SnareSetting
+
+__all__ = [
+    "SIDES",
+    "Adjustment",
+    "By",
+    "Count",
+    "CountPerHead",
+    "CountSide",
+    "Drum",
+    "Entry",
+    "Head",
+    "HeadSide",
+    "LibrarySettings",
+    "Material",
+    "NoteNames",
+    "OtherHead",
+    "PerHead",
+    "Position",
+    "Positions",
+    "Preset",
+    "Reading",
+    "Record",
+    "Round",
+    "Side",
+    "SnareSetting",
+    "StartingPoint",
+    "Strainer",
+    "Struck",
+    "Tension",
+    "TouchUp",
+    "UserSettings",
+    "Verdict",
+    "Wires",
+    "least_sd_cents",
+]
