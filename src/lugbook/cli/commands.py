@@ -1,0 +1,92 @@
+"""The table of all commands. Nothing else is loaded for `lugbook --help`."""
+
+FAMILIES = {
+    "At the drum": {
+        "note": ("measuring", "R", "name a reading: hertz, nearest note, cents"),
+        "listen": ("measuring", "FILE", "hear the taps in a recording"),
+        "check": ("measuring", "DRUM/PRESET --top R --bottom R", "is the drum where its preset says?"),
+        "retune": ("measuring", "DRUM/PRESET --top R --bottom R", "the turns that bring it back"),
+    },
+    "On the shelf": {
+        "presets": ("lists", "[--drum D] [--for CONTEXT]", "list presets, or starting points with --start"),
+        "drums": ("lists", "", "list drums"),
+        "heads": ("lists", "DRUM", "list the heads of a drum, with their history"),
+        "verify": ("lists", "", "check every file of the library"),
+    },
+    "Records": {
+        "drum list": ("lists", "", "list drums"),
+        "drum show": ("drums", "DRUM", "show all that is kept of a drum"),
+        "drum add": ("drums", "NAME --diameter IN", "put a new drum on the shelf"),
+        "drum edit": ("drums", "DRUM", "change what is kept of a drum"),
+        "drum remove": ("drums", "DRUM", "take a drum off the shelf, with presets and logbook"),
+        "drum restore": ("drums", "DRUM", "bring back a drum that was removed"),
+        "head list": ("lists", "DRUM", "list the heads of a drum, with their history"),
+        "head show": ("heads", "DRUM HEAD", "show all that is kept of a head"),
+        "head add": ("heads", "DRUM top|bottom", "put a new head on; its count of turns starts afresh"),
+        "head edit": ("heads", "DRUM HEAD", "correct what is kept of a head"),
+        "head remove": ("heads", "DRUM HEAD", "remove the record of a head"),
+        "head restore": ("heads", "DRUM HEAD", "bring back a head's record that was removed"),
+        "preset list": ("lists", "[--drum D] [--for CONTEXT]", "list presets"),
+        "preset show": ("presets", "DRUM/PRESET", "show all that is kept of a preset"),
+        "preset add": ("presets", "DRUM [NAME]", "keep a new preset, or begin one with --start SLUG"),
+        "preset edit": ("presets", "DRUM/PRESET", "change what is kept of a preset"),
+        "preset remove": ("presets", "DRUM/PRESET", "take a preset off the shelf"),
+        "preset restore": ("presets", "DRUM/PRESET", "bring back a preset that was removed or changed"),
+    },
+}
+"""Heading → command → (module, what comes after the command in its usage, what it does)."""
+
+COMMANDS = {name: row for family in FAMILIES.values() for name, row in family.items()}
+"""Command → (module, what comes after it, what it does)."""
+
+NOUNS = tuple(dict.fromkeys(name.partition(" ")[0] for name in COMMANDS if " " in name))
+"""The nouns that take a verb."""
+
+
+def verbs_of(noun: str) -> list[str]:
+    """Return the verbs that *noun* takes."""
+    return [name.partition(" ")[2] for name in COMMANDS if name.startswith(f"{noun} ")]
+
+
+def first_words() -> list[str]:
+    """Return every word that may come first on the command line."""
+    return list(dict.fromkeys(name.partition(" ")[0] for name in COMMANDS))
+
+
+def help_text() -> str:
+    """Return what `lugbook --help` prints."""
+    lines = [
+        "usage: lugbook [--library DIR] [COMMAND ...]",
+        "",
+        "Lugbook finds, keeps and brings back the head tensions of a drum for each kind of music.",
+        "With no command it opens the terminal program.",
+    ]
+    for heading, family in FAMILIES.items():
+        lines += ["", f"{heading}:"]
+        if heading == "Records":
+            lines += [f"  {noun:<8} {', '.join(verbs_of(noun))}" for noun in NOUNS]
+        else:
+            lines += [f"  {name:<8} {about}" for name, (_, _, about) in family.items()]
+    lines += [
+        "",
+        "A reading R is a note (A3+12, Bb4, A), a frequency (221.3) or a recording's path.",
+        "",
+        "options:",
+        "  --library DIR  the library's folder; else LUGBOOK_LIBRARY, the user's settings, the data folder",
+        "  --version      print the version",
+        "  -h, --help     print this; `lugbook COMMAND --help` tells about one command",
+        "",
+        "Exit codes: 0 fine, 1 the answer is no or cannot be told, 2 a bad value or option, 3 the library is",
+        "missing, not writable or damaged, 4 sound, 130 interrupted. Data on stdout, words on stderr, UTF-8.",
+    ]
+    return "\n".join(lines)
+
+
+def noun_help_text(noun: str) -> str:
+    """Return what `lugbook NOUN --help` prints."""
+    lines = [f"usage: lugbook {noun} VERB ...", ""]
+    for verb in verbs_of(noun):
+        _, after, about = COMMANDS[f"{noun} {verb}"]
+        lines.append(f"  {f'{verb} {after}'.rstrip():<36} {about}")
+    lines += ["", f"`lugbook {noun} VERB --help` tells about one verb."]
+    return "\n".join(lines)

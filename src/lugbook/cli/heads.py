@@ -1,0 +1,127 @@
+"""Records of heads: show, add, edit, remove, restore."""
+
+from typing import TYPE_CHECKING, Any
+
+from lugbook.cli.parser import Arguments, Deed, Parser
+from lugbook.cli.values import NONE, add_json, given, number_or_none, one_of, side_of, something, whole
+from lugbook.errors import ExitCode
+
+if TYPE_CHECKING:
+    from lugbook.cli.output import Output
+    from lugbook.desk import Desk
+
+_MATERIALS = ("film", "aramid", "calf")
+
+
+def _which(parser: Parser) -> None:
+    parser.add_argument("drum", metavar="DRUM", help="the drum, as `lugbook drums` lists it")
+    parser.add_argument(
+        "head", metavar="HEAD", help="the head, as `lugbook heads DRUM` lists it, such as top-2"
+    )
+
+
+def _fields(parser: Parser) -> None:
+    add = parser.add_argument
+    add("--material", metavar="|".join(_MATERIALS), help="what it is made of (film)")
+    add("--mil", metavar="MIL", help="whole thickness in mil, a thousandth of an inch")
+    add("--plies", metavar="N", help="number of layers")
+    add("--name", metavar="TEXT", help="what is printed on it")
+    add("--on", metavar="DAY", help="the day it was put on, such as 2026-05-03 (today)")
+    add("--note", metavar="TEXT", help="remarks")
+
+
+def _values(arguments: Arguments) -> dict[str, Any]:
+    from lugbook.desk.fitting import day
+
+    values = given(
+        material=one_of(arguments.material, _MATERIALS, option="--material"),
+        name=arguments.name,
+        note=arguments.note,
+    )
+    if arguments.mil is not None:
+        values["film_mil"] = number_or_none(arguments.mil, option="--mil")
+    if arguments.plies is not None:
+        values["plies"] = whole(arguments.plies, option="--plies")
+    if arguments.on is not None:
+        values["on"] = day(arguments.on)
+    return values
+
+
+def _show_options(parser: Parser) -> None:
+    _which(parser)
+    add_json(parser)
+
+
+def _show(arguments: Arguments, desk: "Desk", out: "Output") -> ExitCode:
+    from lugbook.cli import texts
+    from lugbook.desk.fitting import head
+
+    found = head(desk, arguments.drum, arguments.head)
+    if arguments.json:
+        out.json(found.model_dump(mode="json"))
+    else:
+        texts.record(found, out, drum=arguments.drum)
+    return ExitCode.FINE
+
+
+def _add_options(parser: Parser) -> None:
+    parser.add_argument("drum", metavar="DRUM", help="the drum, as `lugbook drums` lists it")
+    parser.add_argument("side", metavar="top|bottom", help="which side it is put on")
+    _fields(parser)
+    parser.add_argument(
+        "--reference", metavar="TEXT", help="the state that turns are counted from (finger tight)"
+    )
+
+
+def _add(arguments: Arguments, desk: "Desk", out: "Output") -> ExitCode:
+    from lugbook.desk.fitting import add_head
+
+    side = side_of(arguments.side, option="The side")
+    added = add_head(desk, arguments.drum, side, _values(arguments), **given(reference=arguments.reference))
+    out.data(added.id)
+    out.words(f"Kept as {added.id}; pitches carry over, turns counted on the old {side} head are void.")
+    return ExitCode.FINE
+
+
+def _edit_options(parser: Parser) -> None:
+    _which(parser)
+    _fields(parser)
+    parser.add_argument("--off", metavar="DAY", help="the day it was taken off, or none")
+
+
+def _edit(arguments: Arguments, desk: "Desk", out: "Output") -> ExitCode:
+    from lugbook.desk.fitting import day, edit_head
+
+    values = _values(arguments)
+    if arguments.off is not None:
+        values["off"] = None if arguments.off == NONE else day(arguments.off)
+    out.data(edit_head(desk, arguments.drum, arguments.head, something(values)).id)
+    out.words("Changed.")
+    return ExitCode.FINE
+
+
+def _remove(arguments: Arguments, desk: "Desk", out: "Output") -> ExitCode:
+    from lugbook.desk.fitting import remove_head
+
+    remove_head(desk, arguments.drum, arguments.head)
+    out.data(arguments.head)
+    out.words(f"Removed; `lugbook head restore {arguments.drum} {arguments.head}` brings it back.")
+    return ExitCode.FINE
+
+
+def _restore(arguments: Arguments, desk: "Desk", out: "Output") -> ExitCode:
+    from lugbook.desk.fitting import restore_head
+
+    out.data(restore_head(desk, arguments.drum, arguments.head).id)
+    out.words("Back in the drum's record.")
+    return ExitCode.FINE
+
+
+DEEDS = {
+    "head show": Deed(_show_options, _show),
+    "head add": Deed(_add_options, _add),
+    "head edit": Deed(_edit_options, _edit),
+    "head remove": Deed(_which, _remove),
+    "head restore": Deed(_which, _restore),
+}
+"""The commands of this family."""

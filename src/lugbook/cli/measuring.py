@@ -1,0 +1,147 @@
+"""At the drum: naming a reading, listening to a recording, comparing with a preset, bringing a drum back.
+
+Texts and shapes are imported on use, like the deeds: a command needs one of them, and start-up time counts.
+"""
+
+from typing import TYPE_CHECKING
+
+from lugbook.cli.parser import Arguments, Deed, Parser
+from lugbook.cli.values import a4_of, add_json, add_readings, add_struck, by_of, struck_of
+from lugbook.errors import BadValue, ExitCode
+
+if TYPE_CHECKING:
+    from lugbook.cli.output import Output
+    from lugbook.desk import Desk
+
+
+def _note_options(parser: Parser) -> None:
+    parser.add_argument("reading", metavar="R", help="a note, a frequency or a recording's path")
+    parser.add_argument("--a4", metavar="HZ", help="concert pitch (the library's, or 440)")
+    add_json(parser)
+
+
+def _note(arguments: Arguments, desk: "Desk", out: "Output") -> ExitCode:
+    from lugbook.desk.noting import note
+
+    a4_hz = a4_of(arguments)
+    noted = note(desk, arguments.reading, a4_hz=_a4_hz(desk) if a4_hz is None else a4_hz)
+    if arguments.json:
+        from lugbook.cli import shapes
+
+        out.json(shapes.noted(noted))
+    else:
+        from lugbook.cli import texts
+
+        texts.noted(noted, out)
+    return ExitCode.FINE
+
+
+def _listen_options(parser: Parser) -> None:
+    parser.add_argument("file", metavar="FILE", help="the recording of one tap or several")
+    parser.add_argument("--near", metavar="R", help="the pitch to expect, a note with octave or a frequency")
+    add_struck(parser)
+    add_json(parser)
+
+
+def _listen(arguments: Arguments, desk: "Desk", out: "Output") -> ExitCode:
+    from lugbook.desk.listening import listen_to
+
+    struck = struck_of(arguments) or "rim"
+    heard = listen_to(desk, arguments.file, near=arguments.near, struck=struck, a4_hz=_a4_hz(desk))
+    if arguments.json:
+        from lugbook.cli import shapes
+
+        out.json(shapes.heard(heard))
+    else:
+        from lugbook.cli import texts
+
+        texts.heard(heard, out)
+    refused = heard.hearing.refused
+    if refused is not None:
+        out.words(f"{heard.file}: {refused}")
+    return ExitCode.FINE if refused is None else ExitCode.SOUND
+
+
+def _check_options(parser: Parser) -> None:
+    parser.add_argument("preset", metavar="DRUM/PRESET", help="the preset, as `lugbook presets` lists it")
+    add_readings(parser)
+    add_json(parser)
+
+
+def _check(arguments: Arguments, desk: "Desk", out: "Output") -> ExitCode:
+    from lugbook.desk.comparing import check
+
+    _refuse_silence(arguments)
+    found = check(
+        desk,
+        arguments.preset,
+        top=arguments.top,
+        bottom=arguments.bottom,
+        by=by_of(arguments),
+        struck=struck_of(arguments),
+        a4_hz=a4_of(arguments),
+    )
+    if arguments.json:
+        from lugbook.cli import shapes
+
+        out.json(shapes.compared(found))
+    else:
+        from lugbook.cli import texts
+
+        texts.compared(found, out)
+    return ExitCode.FINE if found.within else ExitCode.NO
+
+
+def _retune_options(parser: Parser) -> None:
+    _check_options(parser)
+    parser.add_argument("--on", metavar="DRUM", help="bring another drum to the same pitches")
+
+
+def _retune(arguments: Arguments, desk: "Desk", out: "Output") -> ExitCode:
+    from lugbook.desk.retuning import retune
+
+    _refuse_silence(arguments)
+    found = retune(
+        desk,
+        arguments.preset,
+        top=arguments.top,
+        bottom=arguments.bottom,
+        by=by_of(arguments),
+        struck=struck_of(arguments),
+        a4_hz=a4_of(arguments),
+        on=arguments.on,
+    )
+    if arguments.json:
+        from lugbook.cli import shapes
+
+        out.json(shapes.retuned(found))
+    else:
+        from lugbook.cli import texts
+
+        texts.retuned(found, out)
+    return ExitCode.FINE if found.possible else ExitCode.NO
+
+
+def _refuse_silence(arguments: Arguments) -> None:
+    if arguments.top is None and arguments.bottom is None:
+        raise BadValue("Neither head was read.", hint="Give --top R, --bottom R or both.")
+
+
+def _a4_hz(desk: "Desk") -> float:
+    """Return the library's concert pitch, or the standard one: naming a pitch needs no library."""
+    from lugbook.pitch import A4_STANDARD_HZ
+
+    return desk.a4_hz() if desk.library.exists else A4_STANDARD_HZ
+
+
+def _no_library(_: Arguments) -> bool:
+    return False
+
+
+DEEDS = {
+    "note": Deed(_note_options, _note, needs_library=_no_library),
+    "listen": Deed(_listen_options, _listen, needs_library=_no_library),
+    "check": Deed(_check_options, _check),
+    "retune": Deed(_retune_options, _retune),
+}
+"""The commands of this family."""

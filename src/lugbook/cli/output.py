@@ -1,0 +1,101 @@
+"""The only place of the command line that writes: data to stdout, words to stderr, all of it safe to show.
+
+Both are collected and written at the end, the data first, so that an answer is never mixed up with words and
+a command that fails half-way prints no half answer.
+"""
+
+import json
+import math
+import unicodedata
+from collections.abc import Iterable, Mapping, Sequence
+from typing import TextIO
+
+from lugbook.plain import shown
+
+Json = Mapping[str, object]
+"""What a command prints with --json."""
+
+
+class Output:
+    """What one command says.
+
+    Args:
+        stdout: where data goes.
+        stderr: where words go.
+    """
+
+    def __init__(self, stdout: TextIO, stderr: TextIO) -> None:
+        self._stdout, self._stderr = stdout, stderr
+        self._data: list[str] = []
+        self._words: list[str] = []
+
+    def data(self, *lines: str) -> None:
+        """Add lines to the answer; control characters are made visible."""
+        self._data += [shown(line) for line in lines]
+
+    def table(self, rows: Iterable[Sequence[str]]) -> None:
+        """Add rows to the answer, their columns aligned."""
+        self.data(*aligned(rows))
+
+    def json(self, value: Json) -> None:
+        """Add *value* to the answer as JSON; a number that is not finite becomes null."""
+        text = json.dumps(_finite(value), ensure_ascii=False, allow_nan=False, indent=2)
+        self._data.append("".join(one if one.isprintable() or one == "\n" else _escaped(one) for one in text))
+
+    def words(self, *lines: str) -> None:
+        """Add lines for the player, which are no part of the answer."""
+        self._words += [shown(line) for line in lines]
+
+    def forget_data(self) -> None:
+        """Drop the answer: the command failed."""
+        self._data.clear()
+
+    def flush(self) -> None:
+        """Write everything that was collected."""
+        for stream, lines in ((self._stdout, self._data), (self._stderr, self._words)):
+            if lines:
+                stream.write("\n".join(lines) + "\n")
+                lines.clear()
+            stream.flush()
+
+
+def aligned(rows: Iterable[Sequence[str]]) -> list[str]:
+    """Return one line for each of *rows*, every column as wide as its widest cell."""
+    cells = [[shown(cell) for cell in row] for row in rows]
+    widths = [max(map(_width, column)) for column in zip(*_squared(cells), strict=True)]
+    return [
+        "  ".join(
+            cell + " " * (width - _width(cell)) for cell, width in zip(row, widths, strict=False)
+        ).rstrip()
+        for row in cells
+    ]
+
+
+def _squared(cells: list[list[str]]) -> list[list[str]]:
+    most = max(map(len, cells), default=0)
+    return [row + [""] * (most - len(row)) for row in cells]
+
+
+def _width(text: str) -> int:
+    """Return how many columns of a terminal *text* takes: wide letters two, combining marks none."""
+    if text.isascii():
+        return len(text)
+    return sum(
+        0 if unicodedata.combining(one) else 2 if unicodedata.east_asian_width(one) in "WF" else 1
+        for one in text
+    )
+
+
+def _finite(value: object) -> object:
+    if isinstance(value, float) and not math.isfinite(value):
+        return None
+    if isinstance(value, Mapping):
+        return {key: _finite(one) for key, one in value.items()}
+    if isinstance(value, list | tuple):
+        return [_finite(one) for one in value]
+    return value
+
+
+def _escaped(character: str) -> str:
+    """Return *character* as JSON writes it in ASCII: exact, and nothing a terminal acts on."""
+    return json.dumps(character)[1:-1] if character != "\x7f" else "\\u007f"

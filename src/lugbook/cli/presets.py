@@ -1,0 +1,231 @@
+"""Records of presets: show, add, edit, remove, restore."""
+
+from typing import TYPE_CHECKING, Any
+
+from lugbook.cli.parser import Arguments, Deed, Parser
+from lugbook.cli.values import (
+    a4_of,
+    add_json,
+    add_readings,
+    by_of,
+    given,
+    number_or_none,
+    one_of,
+    pairs,
+    sides,
+    something,
+    struck_of,
+    turns,
+    yes_or_no,
+)
+from lugbook.errors import BadValue, ExitCode
+
+if TYPE_CHECKING:
+    from lugbook.cli.output import Output
+    from lugbook.desk import Desk
+
+_HEARD = ("at the drum", "in the hall", "")
+
+
+def _which(parser: Parser) -> None:
+    parser.add_argument("preset", metavar="DRUM/PRESET", help="the preset, as `lugbook presets` lists it")
+
+
+def _fields(parser: Parser) -> None:
+    add = parser.add_argument
+    add(
+        "--for",
+        metavar="CONTEXT",
+        dest="contexts",
+        action="append",
+        help="the music it is for; may be repeated",
+    )
+    add_readings(parser)
+    add("--tolerance", metavar="CENTS", help="how far off each head may be, or none for the library's")
+    add(
+        "--interval-decides",
+        metavar="yes|no",
+        help="whether the interval between the heads must be within too",
+    )
+    add(
+        "--turn",
+        metavar="SIDE=TURNS",
+        action="append",
+        help="where a head stands, in turns from its reference",
+    )
+    add("--snares", metavar="TEXT", help="the snare setting in words")
+    add(
+        "--snare", metavar="NAME=VALUE", action="append", help="one adjustment of the snares; may be repeated"
+    )
+    add("--words", metavar="TEXT", help="how the drum speaks")
+    add("--muffling", metavar="TEXT", help="muffling on the heads")
+    add("--sticks", metavar="TEXT", help="sticks it is for")
+    add("--playing-spot", metavar="TEXT", help="where the stick falls")
+    add("--player", metavar="TEXT", help="who found it")
+    add("--heard", metavar="at the drum|in the hall", help="where it was judged")
+    add("--temperature", metavar="C", help="air temperature in degrees Celsius")
+    add("--humidity", metavar="PCT", help="relative humidity in per cent")
+    add("--note", metavar="TEXT", help="remarks")
+
+
+def _values(arguments: Arguments, desk: "Desk", drum_id: str, *, a4_hz: float | None) -> dict[str, Any]:
+    """Return what was typed.
+
+    Args:
+        arguments: the options.
+        desk: the desk.
+        drum_id: the preset's drum.
+        a4_hz: concert pitch that typed notes are meant at where no option says so; the library's where None.
+    """
+    values = given(
+        name=arguments.name,
+        words=arguments.words,
+        muffling=arguments.muffling,
+        sticks=arguments.sticks,
+        playing_spot=arguments.playing_spot,
+        player=arguments.player,
+        heard=one_of(arguments.heard, _HEARD, option="--heard"),
+        note=arguments.note,
+        a4=a4_of(arguments),
+    )
+    if arguments.contexts is not None:
+        values["contexts"] = tuple(context for context in arguments.contexts if context != "none")
+    for key, option in (
+        ("tolerance_cents", "tolerance"),
+        ("temperature_c", "temperature"),
+        ("humidity_pct", "humidity"),
+    ):
+        if (text := getattr(arguments, option)) is not None:
+            values[key] = number_or_none(text, option=f"--{option}")
+    if arguments.interval_decides is not None:
+        values["interval_decides"] = yes_or_no(arguments.interval_decides, option="--interval-decides")
+    if snares := _snares(arguments):
+        values["snares"] = snares
+    if arguments.turn:
+        values["turns"] = _turns(arguments, desk, drum_id)
+    values |= _targets(arguments, desk, a4_hz=values.get("a4") or a4_hz)
+    return values
+
+
+def _snares(arguments: Arguments) -> dict[str, Any]:
+    setting = given(words=arguments.snares)
+    adjusted = pairs(arguments.snare, option="--snare", form="NAME=VALUE, such as knob=3.5")
+    if adjusted:
+        setting["values"] = {
+            name: number_or_none(value, option=f"--snare {name}") for name, value in adjusted
+        }
+    return setting
+
+
+def _turns(arguments: Arguments, desk: "Desk", drum_id: str) -> dict[str, Any]:
+    from lugbook.desk.keeping import position_values
+
+    drum = desk.library.drum(drum_id).record
+    return {
+        side: position_values(drum, side, turns(text))
+        for side, text in sides(arguments.turn, option="--turn", form="top=-1/4")
+    }
+
+
+def _targets(arguments: Arguments, desk: "Desk", *, a4_hz: float | None) -> dict[str, Any]:
+    from lugbook.desk.asking import take
+    from lugbook.desk.keeping import reading_values
+
+    by, struck = by_of(arguments), struck_of(arguments)
+    typed = given(top=arguments.top, bottom=arguments.bottom)
+    if not typed and (by or struck):
+        raise BadValue(
+            "--by and --struck say how a reading was had.", hint="Give --top R or --bottom R with them."
+        )
+    return {
+        side: None
+        if text == "none"
+        else reading_values(
+            take(desk, text, a4_hz=a4_hz or desk.a4_hz(), by=by, struck=struck or "rim").reading
+        )
+        for side, text in typed.items()
+    }
+
+
+def _show_options(parser: Parser) -> None:
+    _which(parser)
+    add_json(parser)
+
+
+def _show(arguments: Arguments, desk: "Desk", out: "Output") -> ExitCode:
+    from lugbook.cli import texts
+
+    stored = desk.library.preset(arguments.preset)
+    if arguments.json:
+        out.json(stored.record.model_dump(mode="json"))
+    else:
+        texts.record(stored.record, out, preset=stored.id)
+    return ExitCode.FINE
+
+
+def _add_options(parser: Parser) -> None:
+    parser.add_argument("drum", metavar="DRUM", help="the drum, as `lugbook drums` lists it")
+    parser.add_argument("name", metavar="NAME", nargs="?", help="what you call it")
+    parser.add_argument(
+        "--start", metavar="SLUG", help="begin from this starting point of `lugbook presets --start`"
+    )
+    _fields(parser)
+
+
+def _add(arguments: Arguments, desk: "Desk", out: "Output") -> ExitCode:
+    from lugbook.desk.keeping import add_preset, start_values
+
+    if arguments.name is None and arguments.start is None:
+        raise BadValue(
+            "The preset needs a name.", hint="Write `lugbook preset add DRUM NAME`, or --start SLUG."
+        )
+    begun = start_values(arguments.start) if arguments.start is not None else {}
+    typed = _values(arguments, desk, arguments.drum, a4_hz=None)
+    stored = add_preset(desk, arguments.drum, begun | typed)
+    out.data(stored.id)
+    out.words(f"Kept as {stored.id}.")
+    return ExitCode.FINE
+
+
+def _edit_options(parser: Parser) -> None:
+    _which(parser)
+    parser.add_argument("--name", metavar="NAME", help="what you call it; its slug stays")
+    _fields(parser)
+
+
+def _edit(arguments: Arguments, desk: "Desk", out: "Output") -> ExitCode:
+    from lugbook.desk.keeping import edit_preset
+
+    old = desk.library.preset(arguments.preset)
+    drum_id, _, _ = old.id.partition("/")
+    typed = something(_values(arguments, desk, drum_id, a4_hz=old.record.a4))
+    out.data(edit_preset(desk, arguments.preset, typed).id)
+    out.words("Changed.")
+    return ExitCode.FINE
+
+
+def _remove(arguments: Arguments, desk: "Desk", out: "Output") -> ExitCode:
+    from lugbook.desk.keeping import remove_preset
+
+    remove_preset(desk, arguments.preset)
+    out.data(arguments.preset)
+    out.words(f"Removed; `lugbook preset restore {arguments.preset}` brings it back.")
+    return ExitCode.FINE
+
+
+def _restore(arguments: Arguments, desk: "Desk", out: "Output") -> ExitCode:
+    from lugbook.desk.keeping import restore_preset
+
+    out.data(restore_preset(desk, arguments.preset).id)
+    out.words("Back on the shelf.")
+    return ExitCode.FINE
+
+
+DEEDS = {
+    "preset show": Deed(_show_options, _show),
+    "preset add": Deed(_add_options, _add),
+    "preset edit": Deed(_edit_options, _edit),
+    "preset remove": Deed(_which, _remove),
+    "preset restore": Deed(_which, _restore),
+}
+"""The commands of this family."""

@@ -1,0 +1,294 @@
+"""At the drum: read both heads, turn the rods of one and then the other, read again.
+
+Each step is an entry of the logbook before the function returns, so that after a crash the bench stands as
+it was left. A round of the rods is one entry that grows: each rod done appends a correction of it, and the
+last one makes it a turn.
+"""
+
+from dataclasses import dataclass, replace
+from datetime import timedelta
+
+from lugbook.desk.asking import Taken, taken_from
+from lugbook.desk.comparing import Comparison, compare, take_for
+from lugbook.desk.desk import Desk
+from lugbook.desk.journal import moved, position_now, with_counts, write
+from lugbook.desk.retuning import Retuning, advise
+from lugbook.errors import BadValue, NotPossible
+from lugbook.records import SIDES, By, Drum, Entry, HeadSide, PerHead, Preset, Round, Struck
+from lugbook.turns.amounts import show_turns
+from lugbook.turns.orders import star_order
+
+READINGS_LAST = timedelta(minutes=45)
+"""Readings older than this are not taken up again when the bench is opened: heads and rooms change."""
+
+_STATE_KINDS = frozenset({"turn", "round", "touch-up", "count"})
+"""Kinds of entry after which earlier readings no longer say where the heads are."""
+
+
+@dataclass(frozen=True, slots=True)
+class OpenRound:
+    """A round of the rods that is being made, or was stopped part-way."""
+
+    side: HeadSide
+    amount: float
+    """Turns for every rod; plus tightens."""
+    shown: str
+    """The amount as a player reads it, without its sign."""
+    order: tuple[int, ...]
+    """The rods in the order to turn them."""
+    done: tuple[int, ...]
+    """The rods that were turned."""
+    entry_id: str | None
+    """The entry that keeps it; None until the first rod is done."""
+
+    @property
+    def next_rod(self) -> int | None:
+        """The rod to turn next; None when all are done."""
+        left = [rod for rod in self.order if rod not in self.done]
+        return left[0] if left else None
+
+
+@dataclass(frozen=True, slots=True)
+class Bench:
+    """The state at the drum."""
+
+    drum_id: str
+    drum: Drum
+    preset_id: str
+    """The preset's slug; with the drum's it makes ``drum/preset``."""
+    preset: Preset
+    position: PerHead
+    top: Taken | None = None
+    bottom: Taken | None = None
+    comparison: Comparison | None = None
+    """None until a head was read."""
+    retuning: Retuning | None = None
+    """The advice that the present readings lead to."""
+    turned: tuple[HeadSide, ...] = ()
+    """Heads whose round of this advice is done."""
+    round: OpenRound | None = None
+    """The round at hand."""
+    remarks: tuple[str, ...] = ()
+
+    @property
+    def name(self) -> str:
+        """``drum/preset``."""
+        return f"{self.drum_id}/{self.preset_id}"
+
+    @property
+    def next_side(self) -> HeadSide | None:
+        """The head to turn next by the advice: bottom first; None when nothing is left to turn."""
+        if self.retuning is None:
+            return None
+        for side in ("bottom", "top"):
+            turn = self.retuning.head(side)
+            if turn is not None and turn.amount and side not in self.turned:
+                return side
+        return None
+
+    def taken(self, side: HeadSide) -> Taken | None:
+        """Return the present reading of the *side*."""
+        return self.top if side == "top" else self.bottom
+
+
+def sit_down(desk: Desk, name: str) -> Bench:
+    """Open the bench for the preset *name* (``drum/preset``), as it was left.
+
+    A round that was stopped part-way is taken up again, and so are readings of the last 45 minutes after
+    which nothing was turned.
+    """
+    preset = desk.library.preset(name)
+    drum_id, _, preset_id = preset.id.partition("/")
+    drum = desk.library.drum(drum_id).record
+    log = desk.library.log(drum_id)
+    bench = Bench(
+        drum_id=drum_id,
+        drum=drum,
+        preset_id=preset_id,
+        preset=preset.record,
+        position=position_now(desk, drum_id, drum),
+        round=_left_open(drum, log.entries),
+        remarks=tuple(problem.sentence() for problem in log.problems),
+    )
+    if bench.round is not None:
+        return replace(bench, remarks=(*bench.remarks, _unfinished(bench.round)))
+    top, bottom = (_last_reading(desk, name, log.entries, side) for side in SIDES)
+    return _compared(desk, replace(bench, top=top, bottom=bottom))
+
+
+def read(
+    desk: Desk, bench: Bench, side: HeadSide, text: str, *, by: By | None = None, struck: Struck | None = None
+) -> Bench:
+    """Take a reading of one head, write it down, and compare.
+
+    Raises:
+        BadValue: it is no pitch.
+        SoundUnavailable, StrikeUnreadable: nothing can be read from the recording.
+    """
+    taken = take_for(desk, bench.preset, side, text, by=by, struck=struck)
+    kept = {"kind": "reading", side: taken.reading, "a4": taken.a4_hz, "preset": bench.name}
+    write(desk, bench.drum_id, bench.drum, kept)
+    fresh = replace(bench, top=taken) if side == "top" else replace(bench, bottom=taken)
+    return _compared(desk, replace(fresh, turned=(), remarks=()))
+
+
+def begin(bench: Bench, side: HeadSide) -> Bench:
+    """Begin the round that the advice asks of one head.
+
+    Raises:
+        NotPossible: there is no turn to make on that head, or another round is open.
+    """
+    turn = bench.retuning.head(side) if bench.retuning is not None else None
+    if bench.round is not None:
+        raise NotPossible(_unfinished(bench.round))
+    if turn is None or not turn.amount:
+        raise NotPossible(f"There is nothing to turn on the {side} head.", hint="Read it first.")
+    order = star_order(bench.drum.side(side).rods)
+    started = OpenRound(side, turn.amount, show_turns(abs(turn.amount)), order, done=(), entry_id=None)
+    return replace(bench, round=started, remarks=())
+
+
+def rod_done(desk: Desk, bench: Bench) -> Bench:
+    """The next rod was turned; the last one ends the round."""
+    at_hand = _at_hand(bench)
+    if at_hand.next_rod is None:
+        return all_done(desk, bench)
+    return _done_so_far(desk, bench, (*at_hand.done, at_hand.next_rod))
+
+
+def stopped_after(desk: Desk, bench: Bench, rod: int) -> Bench:
+    """The round was stopped after *rod*: it and all before it in the order are turned.
+
+    Raises:
+        BadValue: the head has no such rod.
+    """
+    at_hand = _at_hand(bench)
+    if rod not in at_hand.order:
+        rods = " ".join(str(one) for one in at_hand.order)
+        raise BadValue(f"The {at_hand.side} head has no rod {rod}.", hint=f"Its rods are {rods}.")
+    return _done_so_far(desk, bench, at_hand.order[: at_hand.order.index(rod) + 1])
+
+
+def all_done(desk: Desk, bench: Bench) -> Bench:
+    """All rods of the round were turned: the head stands at its new position."""
+    at_hand = _at_hand(bench)
+    drum = _counted(desk, bench)
+    after = moved(drum, bench.position, side=at_hand.side, amount=at_hand.amount)
+    both = drum.tension == "single"
+    turn = PerHead(
+        top=at_hand.amount if both or at_hand.side == "top" else None,
+        bottom=at_hand.amount if both or at_hand.side == "bottom" else None,
+    )
+    replaced = at_hand.entry_id if _is_last(desk, bench.drum_id, at_hand) else None
+    fields = {"kind": "turn", "turn": turn, "preset": bench.name, "corrects": replaced}
+    write(desk, bench.drum_id, drum, fields, position=after)
+    turned: tuple[HeadSide, ...] = SIDES if both else (*bench.turned, at_hand.side)
+    left = replace(bench, drum=drum, position=after, round=None, turned=turned, remarks=())
+    if left.next_side is not None:
+        return left
+    return replace(
+        left, top=None, bottom=None, comparison=None, retuning=None, turned=(), remarks=(READ_AGAIN,)
+    )
+
+
+READ_AGAIN = "Turned. Tap both heads again and read them."
+
+
+def take_back(desk: Desk, bench: Bench) -> Bench:
+    """The round was undone by hand: the rods that had been turned are back where they were."""
+    at_hand = _at_hand(bench)
+    if at_hand.entry_id is not None:
+        struck_out = {"kind": "round", "corrects": at_hand.entry_id, "void": True}
+        write(desk, bench.drum_id, bench.drum, struck_out)
+    back = replace(bench, round=None, remarks=())
+    return back if back.retuning is not None else _compared(desk, back)
+
+
+def back_sentence(bench: Bench) -> str:
+    """Say how to undo the round at hand: which rods, which way; empty where none was turned."""
+    at_hand = _at_hand(bench)
+    if not at_hand.done:
+        return ""
+    rods = " ".join(str(rod) for rod in reversed(at_hand.done))
+    way = "Loosen" if at_hand.amount > 0 else "Tighten"
+    return f"{way} rods {rods} of the {at_hand.side} head by {at_hand.shown}."
+
+
+def _at_hand(bench: Bench) -> OpenRound:
+    if bench.round is None:
+        raise NotPossible("No round of the rods has been begun.", hint="Read both heads first.")
+    return bench.round
+
+
+def _done_so_far(desk: Desk, bench: Bench, done: tuple[int, ...]) -> Bench:
+    at_hand = _at_hand(bench)
+    if len(done) == len(at_hand.order):
+        return all_done(desk, bench)
+    drum = _counted(desk, bench)
+    kept = Round(head=at_hand.side, amount=at_hand.amount, rods_done=" ".join(str(rod) for rod in done))
+    fields = {"kind": "round", "round": kept, "preset": bench.name, "corrects": at_hand.entry_id}
+    entry = write(desk, bench.drum_id, drum, fields, position=bench.position)
+    grown = replace(at_hand, done=done, entry_id=at_hand.entry_id or entry.id)
+    return replace(bench, drum=drum, round=grown, remarks=())
+
+
+def _is_last(desk: Desk, drum_id: str, at_hand: OpenRound) -> bool:
+    """Tell whether nothing was written since the round was stopped.
+
+    A turn takes the place of its round only then; otherwise it would stand before a reading that was taken
+    at the old position, and that reading's position would count as the present one.
+    """
+    entries = desk.library.log(drum_id).entries
+    return bool(entries) and (entries[-1].corrects or entries[-1].id) == at_hand.entry_id
+
+
+def _counted(desk: Desk, bench: Bench) -> Drum:
+    """Return the drum with its counts begun; a first turn begins them."""
+    drum = with_counts(desk, bench.drum)
+    if drum is not bench.drum:
+        desk.library.save_drum(desk.library.drum(bench.drum_id), drum)
+    return drum
+
+
+def _compared(desk: Desk, bench: Bench) -> Bench:
+    if bench.top is None and bench.bottom is None:
+        return bench
+    comparison = compare(desk, bench.name, bench.preset, top=bench.top, bottom=bench.bottom)
+    taken = {side: taken for side in SIDES if (taken := bench.taken(side)) is not None}
+    retuning = advise(desk, bench.drum_id, comparison, taken, logged=True)
+    return replace(bench, comparison=comparison, retuning=retuning)
+
+
+def _left_open(drum: Drum, entries: tuple[Entry, ...]) -> OpenRound | None:
+    """Return the round that was stopped part-way, if the last thing done at the rods was one."""
+    states = [entry for entry in entries if entry.kind in _STATE_KINDS]
+    if not states or states[-1].round is None:
+        return None
+    entry, kept = states[-1], states[-1].round
+    return OpenRound(
+        side=kept.head,
+        amount=kept.amount,
+        shown=show_turns(abs(kept.amount)),
+        order=star_order(drum.side(kept.head).rods),
+        done=kept.done(),
+        entry_id=entry.corrects or entry.id,
+    )
+
+
+def _unfinished(open_round: OpenRound) -> str:
+    way = "tightened" if open_round.amount > 0 else "loosened"
+    rods = " ".join(str(rod) for rod in open_round.done) or "none"
+    return (
+        f"A round was stopped part-way: {open_round.side} head, to be {way} by {open_round.shown}, "
+        f"rods done: {rods}. Finish it or take it back."
+    )
+
+
+def _last_reading(desk: Desk, name: str, entries: tuple[Entry, ...], side: HeadSide) -> Taken | None:
+    for entry in reversed(entries):
+        if entry.kind in _STATE_KINDS or desk.now() - entry.at > READINGS_LAST:
+            return None
+        reading = entry.reading(side)
+        if reading is not None:
+            return taken_from(reading, a4_hz=entry.a4) if entry.preset == name else None
+    return None

@@ -1,0 +1,85 @@
+"""Writing entries: each is on disk before the function returns, with the position after it."""
+
+from collections.abc import Mapping
+
+from lugbook.desk.desk import Desk
+from lugbook.library import position_of
+from lugbook.records import Count, CountPerHead, CountSide, Drum, Entry, HeadSide, PerHead
+
+
+def position_now(desk: Desk, drum_id: str, drum: Drum) -> PerHead:
+    """Return where both heads stand, in turns from each count's reference; 0 where none was turned."""
+    positions = position_of(drum, desk.library.log(drum_id).entries)
+    return PerHead(
+        top=positions.top.amount if positions.top else 0.0,
+        bottom=positions.bottom.amount if positions.bottom else 0.0,
+    )
+
+
+def moved(drum: Drum, position: PerHead, *, side: HeadSide, amount: float) -> PerHead:
+    """Return *position* after all rods of the *side* were turned; one rod pulls both in single tension."""
+    both = drum.tension == "single"
+    return PerHead(
+        top=(position.top or 0.0) + (amount if both or side == "top" else 0.0),
+        bottom=(position.bottom or 0.0) + (amount if both or side == "bottom" else 0.0),
+    )
+
+
+def counts_now(drum: Drum) -> CountPerHead:
+    """Return the ids of the counts that are running."""
+    top, bottom = drum.count_of("top"), drum.count_of("bottom")
+    return CountPerHead(top=top.id if top else None, bottom=bottom.id if bottom else None)
+
+
+def with_counts(desk: Desk, drum: Drum, *, reference: str = "as it stood when counting began") -> Drum:
+    """Return *drum* with a count running for each head that can be turned."""
+    if not drum.turns_offered:
+        return drum
+    sides: tuple[CountSide, ...] = ("both",) if drum.tension == "single" else ("top", "bottom")
+    missing = [side for side in sides if not any(count.side == side for count in drum.counts)]
+    if not missing:
+        return drum
+    begun = tuple(
+        Count(
+            id=next_id(side, [count.id for count in drum.counts]),
+            side=side,
+            since=desk.now(),
+            reference=reference,
+        )
+        for side in missing
+    )
+    return drum.model_copy(update={"counts": drum.counts + begun})
+
+
+def next_id(stem: str, taken: list[str]) -> str:
+    """Return the first of ``stem-1``, ``stem-2`` … that is not *taken*."""
+    number = 1
+    while f"{stem}-{number}" in taken:
+        number += 1
+    return f"{stem}-{number}"
+
+
+def write(
+    desk: Desk, drum_id: str, drum: Drum, fields: Mapping[str, object], *, position: PerHead | None = None
+) -> Entry:
+    """Append an entry to the logbook of a drum.
+
+    Args:
+        desk: the desk.
+        drum_id: the drum's slug.
+        drum: its record.
+        fields: what is to be written, by the names of `Entry`; at least ``kind``.
+        position: the position after this entry; the present one where None.
+    """
+    after = position or position_now(desk, drum_id, drum)
+    entry = Entry.model_validate(
+        {
+            "at": desk.now(),
+            "position": after if drum.turns_offered else PerHead(),
+            "count": counts_now(drum),
+            "player": desk.user.player,
+            **fields,
+            "id": desk.library.new_entry_id(),
+        }
+    )
+    return desk.library.append(drum_id, entry)

@@ -1,0 +1,238 @@
+"""Adding, editing, removing and restoring drums and presets.
+
+Values come as plain mappings from either face: texts and numbers as they were typed, nested as the record is.
+They are checked by the record itself, so that a form, the command line and a file obey one rule.
+"""
+
+from collections.abc import Mapping
+from dataclasses import replace
+from pathlib import Path
+from typing import Any, TypeVar
+
+from pydantic import ValidationError
+
+from lugbook.desk.desk import Desk
+from lugbook.desk.journal import with_counts
+from lugbook.errors import BadValue, NotPossible
+from lugbook.library import Stored, position_of, starting_points
+from lugbook.library.faults import problems_of
+from lugbook.pitch import Note, Pitch, hz_of_midi, nearest, parse_pitch
+from lugbook.plain import first_control, shown
+from lugbook.records import SIDES, Drum, HeadSide, LibrarySettings, Preset, Reading, Record
+
+R = TypeVar("R", bound=Record)
+
+Values = Mapping[str, Any]
+"""Key → value, nested as the record is; None leaves a key out."""
+
+
+class BadRecord(BadValue):
+    """Values that make no record; `by_key` names each fault by its dotted key."""
+
+    def __init__(self, by_key: dict[str, str]) -> None:
+        key, sentence = next(iter(by_key.items()))
+        more = f" ({len(by_key) - 1} more)" if len(by_key) > 1 else ""
+        super().__init__(shown(f"{key or 'The record'}: {sentence}{more}."))
+        self.by_key = by_key
+
+
+def checked(model: type[R], values: Values) -> R:
+    """Return the record that *values* make.
+
+    Raises:
+        BadRecord: a value is missing, of the wrong kind or out of range, or a text holds a control character.
+    """
+    _refuse_controls(values)
+    try:
+        return model.model_validate(_without_none(values))
+    except ValidationError as error:
+        found = problems_of(error, model, path=Path(), place="")
+        raise BadRecord({one.where: f"{one.what}; right would be {one.right}" for one in found}) from None
+
+
+def merged(record: R, values: Values) -> R:
+    """Return *record* with *values* put in; None takes a key out, a nested mapping goes in key by key."""
+    return checked(type(record), _merge(record.model_dump(exclude_unset=True), values))
+
+
+def add_drum(desk: Desk, values: Values) -> Stored[Drum]:
+    """Put a new drum on the shelf, and begin the library where there is none yet.
+
+    Args:
+        desk: the desk.
+        values: fields of `Drum`, and ``reference``, the state that its turns are counted from.
+    """
+    built = {key: value for key, value in values.items() if key != "reference"}
+    drum = with_counts(desk, checked(Drum, built), reference=str(values.get("reference") or "finger tight"))
+    if not desk.library.exists:
+        desk.library.create(LibrarySettings())
+    return desk.library.add_drum(drum)
+
+
+def edit_drum(desk: Desk, drum_id: str, values: Values) -> Stored[Drum]:
+    """Change what is kept of a drum; its slug stays."""
+    stored = desk.library.drum(drum_id)
+    return desk.library.save_drum(stored, merged(stored.record, values))
+
+
+def remove_drum(desk: Desk, drum_id: str) -> None:
+    """Take a drum with its presets and logbook off the shelf; it can be restored."""
+    desk.library.remove_drum(drum_id)
+
+
+def restore_drum(desk: Desk, drum_id: str) -> Stored[Drum]:
+    """Bring back a drum that was removed."""
+    return desk.library.restore_drum(drum_id)
+
+
+def add_preset(desk: Desk, drum_id: str, values: Values) -> Stored[Preset]:
+    """Keep a new preset of a drum.
+
+    Where a target comes from a recording and the values name no turns, the preset keeps the turns that the
+    heads stand at now, because that is where they were heard. Typed targets may come from paper: none then.
+    """
+    drum = desk.library.drum(drum_id).record
+    now = {"a4": desk.a4_hz(), "made": desk.now(), "player": desk.user.player or None}
+    preset = checked(Preset, {**now, **_without_none(values)})
+    heard_now = any(
+        reading is not None and reading.by == "recording" for reading in (preset.top, preset.bottom)
+    )
+    if heard_now and "turns" not in values:
+        standing = position_of(drum, desk.library.log(drum_id).entries)
+        preset = preset.model_copy(update={"turns": standing})
+    return desk.library.add_preset(drum_id, preset)
+
+
+def edit_preset(desk: Desk, name: str, values: Values) -> Stored[Preset]:
+    """Change what is kept of a preset; its slug stays, whatever its name becomes.
+
+    Another concert pitch never moves a target: one that names a note and is not typed anew is renamed.
+    """
+    stored = desk.library.preset(name)
+    old, new = stored.record, merged(stored.record, values)
+    kept = {side: target for side in SIDES if side not in values and (target := new.target(side))}
+    renamed: dict[str, Reading] = {
+        side: target.model_copy(update={"pitch": renamed_pitch(target.pitch, old_a4_hz=old.a4, a4_hz=new.a4)})
+        for side, target in kept.items()
+        if new.a4 != old.a4
+    }
+    return desk.library.save_preset(stored, new.model_copy(update=renamed))
+
+
+def remove_preset(desk: Desk, name: str) -> None:
+    """Take a preset off the shelf; it can be restored."""
+    desk.library.remove_preset(name)
+
+
+def restore_preset(desk: Desk, name: str) -> Stored[Preset]:
+    """Bring back a preset that was removed, or what it was before it was last changed."""
+    return desk.library.restore_preset(name)
+
+
+def start_values(slug: str) -> dict[str, Any]:
+    """Return the values of a preset that begins from the starting point *slug*.
+
+    A starting point gives ranges, and a target is one pitch: the middle of each range is where to begin, and
+    the note says so.
+
+    Raises:
+        BadValue: there is no such starting point.
+    """
+    points = starting_points()
+    plain = slug.removeprefix("start/")
+    if plain not in points:
+        raise BadValue(f"There is no starting point {shown(slug)!r}.", hint=f"There are {', '.join(points)}.")
+    point = points[plain]
+    return {
+        "name": point.name,
+        "contexts": point.contexts,
+        "top": {"pitch": _middle(point.top_from, point.top_to)},
+        "bottom": {"pitch": _middle(point.bottom_from, point.bottom_to)},
+        "snares": {"words": point.snares},
+        "muffling": point.muffling,
+        "sticks": point.sticks,
+        "words": point.words,
+        "note": (
+            f"Begun from the starting point {plain} ({point.basis}): top {point.top_from} to {point.top_to}, "
+            f"bottom {point.bottom_from} to {point.bottom_to}, {point.interval}. The targets are the middle "
+            f"of these ranges, to begin from; search on from there. {point.note}"
+        ).strip(),
+    }
+
+
+def reading_values(reading: Reading) -> dict[str, Any]:
+    """Return the values that put *reading* in the place of another one, whole."""
+    return dict.fromkeys(Reading.model_fields) | reading.model_dump(exclude_unset=True)
+
+
+def position_values(drum: Drum, side: HeadSide, amount: float | None) -> dict[str, Any] | None:
+    """Return the values of a preset's turns of one head, in the count that is running; None takes them out.
+
+    Raises:
+        NotPossible: the drum has no rods to turn.
+    """
+    if amount is None:
+        return None
+    count = drum.count_of(side)
+    if count is None or not drum.turns_offered:
+        raise NotPossible(
+            f"{shown(drum.name)} has no count of turns for its {side} head.",
+            hint="Keep the pitches alone."
+            if not drum.turns_offered
+            else "Put a head on with `lugbook head add`.",
+        )
+    return {"amount": amount, "count": count.id}
+
+
+def renamed_pitch(text: str, *, old_a4_hz: float, a4_hz: float) -> str:
+    """Return the pitch *text*, meant at *old_a4_hz*, as it is called at *a4_hz*, to a hundredth of a cent."""
+    pitch = parse_pitch(text)
+    if pitch.note is None:
+        return text
+    octave = 4 if pitch.note.octave is None else pitch.note.octave
+    hz = Pitch(replace(pitch.note, octave=octave), pitch.cents).hz_at(old_a4_hz)
+    near = nearest(hz or a4_hz, a4_hz=a4_hz, like=pitch.note)
+    note = near.note if pitch.note.octave is not None else replace(near.note, octave=None)
+    return Pitch(note, round(near.cents, 2)).text()
+
+
+def _middle(low: str, high: str) -> str:
+    middle = (Note.parse(low).midi + Note.parse(high).midi) / 2
+    return nearest(hz_of_midi(middle), like=Note.parse(low)).note.text()
+
+
+def _without_none(values: Values) -> dict[str, Any]:
+    return {
+        key: _without_none(value) if isinstance(value, Mapping) else value
+        for key, value in values.items()
+        if value is not None
+    }
+
+
+def _merge(old: dict[str, Any], new: Values) -> dict[str, Any]:
+    result = dict(old)
+    for key, value in new.items():
+        if value is None:
+            result.pop(key, None)
+        elif isinstance(value, Mapping) and isinstance(result.get(key), dict):
+            result[key] = _merge(result[key], value)
+        else:
+            result[key] = value
+    return result
+
+
+def _refuse_controls(values: Values, path: str = "") -> None:
+    for key, value in values.items():
+        where = f"{path}{key}"
+        if isinstance(value, Mapping):
+            _refuse_controls(value, f"{where}.")
+            continue
+        for text in (value,) if isinstance(value, str) else value if isinstance(value, list | tuple) else ():
+            # A note may have line breaks; nothing else may, and no text may carry an escape sequence.
+            visible = text.replace("\n", " ") if isinstance(text, str) and key == "note" else text
+            index = first_control(visible) if isinstance(visible, str) else None
+            if index is not None:
+                quoted = shown(visible[:60])
+                raise BadRecord(
+                    {where: f'"{quoted}" has a control character (number {index + 1}); leave it out'}
+                )

@@ -1,0 +1,162 @@
+"""Bringing a drum back to a preset: the turns to make on each head, in which order, and what to expect."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from lugbook.desk.asking import Taken
+from lugbook.desk.comparing import Comparison, compare, take_for
+from lugbook.desk.desk import Desk
+from lugbook.desk.journal import position_now
+from lugbook.desk.responses import day_of, learn
+from lugbook.desk.steps import cautions, first_side, sentences
+from lugbook.desk.turning import HeadTurn, Turns, targets_hz, turns_for
+from lugbook.records import SIDES, By, HeadSide, Struck
+from lugbook.turns.orders import star_order
+
+WIDE_CENTS = 40.0
+"""From this expected error on the advice is called wide."""
+
+
+@dataclass(frozen=True, slots=True)
+class Expect:
+    """What the heads should read after the turns."""
+
+    top_hz: float | None
+    bottom_hz: float | None
+    sd_cents: float
+
+
+@dataclass(frozen=True, slots=True)
+class Retuning:
+    """One round of advice."""
+
+    comparison: Comparison
+    on: str
+    """The drum that is turned."""
+    top: HeadTurn | None
+    bottom: HeadTurn | None
+    first: HeadSide | None
+    """The head to turn first; None where there is nothing to turn."""
+    orders: dict[HeadSide, tuple[int, ...]]
+    """Rod order of each head."""
+    steps: tuple[str, ...]
+    """What to do, in sentences."""
+    expect: Expect | None
+    remarks: tuple[str, ...]
+    possible: bool = True
+    """False where turns cannot be offered at all, as on a rope drum."""
+
+    def head(self, side: HeadSide) -> HeadTurn | None:
+        """Return the turn of the *side*."""
+        return self.top if side == "top" else self.bottom
+
+
+def retune(
+    desk: Desk,
+    name: str,
+    *,
+    top: str | None,
+    bottom: str | None,
+    by: By | None = None,
+    struck: Struck | None = None,
+    a4_hz: float | None = None,
+    on: str | None = None,
+) -> Retuning:
+    """Compare readings with a preset and advise one round of turns.
+
+    Args:
+        desk: the desk.
+        name: ``drum/preset``.
+        top: reading of the top head, or None where it was not read.
+        bottom: reading of the bottom head, or None.
+        by: how typed pitches were had.
+        struck: where the heads were struck.
+        a4_hz: concert pitch that note names are meant at; the preset's where None.
+        on: another drum to bring to the same pitches, such as a loan drum.
+    """
+    preset = desk.library.preset(name).record
+    taken = {
+        side: take_for(desk, preset, side, text, by=by, struck=struck, a4_hz=a4_hz)
+        for side, text in zip(SIDES, (top, bottom), strict=True)
+        if text is not None
+    }
+    comparison = compare(desk, name, preset, top=taken.get("top"), bottom=taken.get("bottom"))
+    return advise(desk, on or comparison.drum, comparison, taken, logged=False)
+
+
+def advise(
+    desk: Desk, drum_id: str, comparison: Comparison, taken: Mapping[HeadSide, Taken], *, logged: bool
+) -> Retuning:
+    """Advise one round of turns on the drum *drum_id* from readings that were taken.
+
+    Args:
+        desk: the desk.
+        drum_id: the drum to turn.
+        comparison: how the readings compare with the preset.
+        taken: the readings.
+        logged: whether they stand in the drum's logbook already, so that they count once.
+    """
+    drum = desk.library.drum(drum_id).record
+    if not drum.turns_offered:
+        remark = f"{drum.name} is tensioned with rope: pitches are compared, turns are not offered."
+        return _nothing(comparison, drum_id, remark, possible=False)
+    targets = targets_hz(comparison, taken)
+    if targets == (None, None):
+        remark = (
+            "No turn can be worked out: it needs a head that was read with its octave and can be compared."
+        )
+        return _nothing(comparison, drum_id, remark)
+    entries = desk.library.log(drum_id).entries
+    position = position_now(desk, drum_id, drum)
+    here, day = (position.top or 0.0, position.bottom or 0.0), day_of(desk.now())
+    learned = learn(drum, entries, now=desk.now())
+    if not logged:
+        learned = learned.with_reading(here, taken, day=day)
+    turns = turns_for(drum, learned, comparison, here=here, targets=targets, day=day)
+    return Retuning(
+        comparison=comparison,
+        on=drum_id,
+        top=turns.top,
+        bottom=turns.bottom,
+        first=first_side(turns),
+        orders={side: star_order(drum.side(side).rods) for side in SIDES},
+        steps=sentences(drum, turns),
+        expect=Expect(turns.expect_hz[0], turns.expect_hz[1], turns.expect_sd_cents),
+        remarks=(
+            *comparison.remarks,
+            *turns.remarks,
+            *_width(turns),
+            *cautions(drum, turns, entries, here=here),
+            *_calf(drum_heads=[head.material for side in SIDES if (head := drum.head_on(side))]),
+        ),
+    )
+
+
+def _width(turns: Turns) -> tuple[str, ...]:
+    if first_side(turns) is None or turns.expect_sd_cents < WIDE_CENTS:
+        return ()
+    off = f"{turns.expect_sd_cents:.0f} cents"
+    return (
+        f"This is wide: a head may end up {off} from what is expected. Each round written down narrows it.",
+    )
+
+
+def _calf(*, drum_heads: list[str]) -> tuple[str, ...]:
+    if "calf" not in drum_heads:
+        return ()
+    return ("Calf drifts within hours: trust the pitches, never yesterday's turns.",)
+
+
+def _nothing(comparison: Comparison, drum_id: str, remark: str, *, possible: bool = True) -> Retuning:
+    return Retuning(
+        comparison=comparison,
+        on=drum_id,
+        top=None,
+        bottom=None,
+        first=None,
+        orders={},
+        steps=(),
+        expect=None,
+        remarks=(*comparison.remarks, remark),
+        possible=possible,
+    )

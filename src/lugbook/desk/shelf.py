@@ -1,0 +1,232 @@
+"""What is on the shelf: the drums, their heads, their presets, and the starting points."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date
+
+from lugbook.desk.asking import named
+from lugbook.desk.comparing import target_interval_name
+from lugbook.desk.desk import Desk
+from lugbook.desk.wording import day_text, folded, head_text, size_text
+from lugbook.errors import BadValue
+from lugbook.library import Problem, starting_points
+from lugbook.records import Drum, HeadSide, Preset, StartingPoint
+
+
+@dataclass(frozen=True, slots=True)
+class TurnsRow:
+    """Turns of one head in a preset."""
+
+    amount: float
+    valid: bool
+    """Whether their count is still running, on a head that keeps its tension overnight."""
+
+
+@dataclass(frozen=True, slots=True)
+class PresetRow:
+    """One preset, or one starting point (with no drum, hertz or turns)."""
+
+    id: str
+    """``drum/preset`` or ``start/preset``."""
+    drum: str
+    preset: str
+    name: str
+    contexts: tuple[str, ...]
+    top_hz: float | None
+    bottom_hz: float | None
+    top: str
+    bottom: str
+    interval: str | None
+    turns_top: TurnsRow | None
+    turns_bottom: TurnsRow | None
+    snares: str
+    words: str
+    drum_name: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Shelf:
+    """Presets, and what could not be read."""
+
+    rows: tuple[PresetRow, ...]
+    problems: tuple[Problem, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class HeadRow:
+    """One head of a drum's history."""
+
+    id: str
+    side: HeadSide
+    what: str
+    """Material, thickness and name in a phrase."""
+    on: date
+    off: date | None
+
+
+@dataclass(frozen=True, slots=True)
+class DrumRow:
+    """One drum."""
+
+    slug: str
+    name: str
+    size: str
+    tension: str
+    rods_top: int
+    rods_bottom: int
+    top_head: str
+    bottom_head: str
+    presets: int
+
+
+@dataclass(frozen=True, slots=True)
+class DrumShelf:
+    """Drums, and what could not be read."""
+
+    rows: tuple[DrumRow, ...]
+    problems: tuple[Problem, ...]
+
+
+def presets(desk: Desk, *, drum: str | None = None, contexts: Sequence[str] = ()) -> Shelf:
+    """Return the presets, of one drum or all, that are for every one of *contexts*."""
+    drums = desk.library.drums()
+    if drum is not None:
+        desk.library.drum(drum)
+    found = desk.library.presets(drum)
+    rows = []
+    for stored in found.items.values():
+        drum_id, _, slug = stored.id.partition("/")
+        home = drums.items.get(drum_id)
+        if is_for(stored.record.contexts, contexts):
+            rows.append(preset_row(drum_id, slug, stored.record, home.record if home else None, desk))
+    problems = dict.fromkeys((*drums.problems, *found.problems))
+    return Shelf(rows=tuple(rows), problems=tuple(problems))
+
+
+def preset_row(drum_id: str, slug: str, preset: Preset, drum: Drum | None, desk: Desk) -> PresetRow:
+    """Return the row of one preset; *drum* is None where the drum's own file cannot be read."""
+    return PresetRow(
+        id=f"{drum_id}/{slug}",
+        drum=drum_id,
+        preset=slug,
+        name=preset.name,
+        contexts=preset.contexts,
+        top_hz=preset.target_hz("top"),
+        bottom_hz=preset.target_hz("bottom"),
+        top=named(preset.top.pitch, a4_hz=preset.a4) if preset.top else "",
+        bottom=named(preset.bottom.pitch, a4_hz=preset.a4) if preset.bottom else "",
+        interval=target_interval_name(preset),
+        turns_top=_turns(preset, drum, "top", desk),
+        turns_bottom=_turns(preset, drum, "bottom", desk),
+        snares=preset.snares.text(),
+        words=preset.words,
+        drum_name=drum.name if drum else drum_id,
+    )
+
+
+def start_rows(desk: Desk, *, contexts: Sequence[str] = ()) -> Shelf:
+    """Return the starting points shipped with the program that are for every one of *contexts*."""
+    del desk  # Every list is asked of the desk, though these come with the program.
+    rows = tuple(
+        _start_row(slug, point)
+        for slug, point in starting_points().items()
+        if is_for(point.contexts, contexts)
+    )
+    return Shelf(rows=rows, problems=())
+
+
+def drums(desk: Desk) -> DrumShelf:
+    """Return all drums."""
+    found, presets_found = desk.library.drums(), desk.library.presets()
+    rows = tuple(
+        DrumRow(
+            slug=slug,
+            name=stored.record.name,
+            size=size_text(stored.record),
+            tension=stored.record.tension,
+            rods_top=stored.record.top.rods,
+            rods_bottom=stored.record.bottom.rods,
+            top_head=_head_now(stored.record, "top"),
+            bottom_head=_head_now(stored.record, "bottom"),
+            presets=sum(name.startswith(f"{slug}/") for name in presets_found.items),
+        )
+        for slug, stored in found.items.items()
+    )
+    return DrumShelf(rows=rows, problems=found.problems)
+
+
+def heads(desk: Desk, drum: str) -> tuple[HeadRow, ...]:
+    """Return all heads of one drum, oldest first."""
+    return tuple(
+        HeadRow(id=head.id, side=head.side, what=head_text(head), on=head.on, off=head.off)
+        for head in desk.library.drum(drum).record.heads
+    )
+
+
+def contexts_in_use(desk: Desk) -> tuple[str, ...]:
+    """Return the library's own contexts and those of its presets, each once, in order of the alphabet."""
+    words = set(desk.library.settings().record.contexts)
+    for stored in desk.library.presets().items.values():
+        words.update(stored.record.contexts)
+    return tuple(sorted(words, key=folded))
+
+
+def is_for(contexts: Sequence[str], wanted: Sequence[str]) -> bool:
+    """Tell whether each of *wanted* is among *contexts* or a word of one of them."""
+    if any(not folded(one) for one in wanted):
+        raise BadValue("An empty context names no music.", hint="Write for example --for tutti.")
+    those = [folded(context) for context in contexts]
+    return all(any(folded(one) in context for context in those) for one in wanted)
+
+
+_MONTHS = [
+    "January",
+    "February",
+    "March",
+    "April",
+    "May",
+    "June",
+    "July",
+    "August",
+    "September",
+    "October",
+    "November",
+    "December",
+]
+
+
+def _head_now(drum: Drum, side: HeadSide) -> str:
+    head = drum.head_on(side)
+    return f"{head_text(head)} (on since {day_text(head.on)})" if head else ""
+
+
+def _turns(preset: Preset, drum: Drum | None, side: HeadSide, desk: Desk) -> TurnsRow | None:
+    position = preset.position(side)
+    if position is None:
+        return None
+    count = drum.count_of(side) if drum else None
+    valid = count is not None and count.id == position.count
+    head = drum.head_on(side) if drum else None
+    if head is not None and head.material == "calf":
+        valid = valid and preset.made is not None and preset.made.date() == desk.now().date()
+    return TurnsRow(amount=position.amount, valid=valid)
+
+
+def _start_row(slug: str, point: StartingPoint) -> PresetRow:
+    return PresetRow(
+        id=f"start/{slug}",
+        drum="start",
+        preset=slug,
+        name=point.name,
+        contexts=point.contexts,
+        top_hz=None,
+        bottom_hz=None,
+        top=f"{point.top_from} to {point.top_to}",
+        bottom=f"{point.bottom_from} to {point.bottom_to}",
+        interval=point.interval,
+        turns_top=None,
+        turns_bottom=None,
+        snares=point.snares,
+        words=point.words,
+        drum_name="starting point",
+    )

@@ -1,0 +1,158 @@
+"""From the turns that the sums give to the turns that a hand makes: one drum, one round."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from lugbook.desk.asking import Taken
+from lugbook.desk.comparing import Comparison
+from lugbook.desk.responses import Learned
+from lugbook.desk.wording import day_text
+from lugbook.pitch import cents_between
+from lugbook.records import SIDES, Drum, Entry, HeadSide
+from lugbook.turns.amounts import GRAIN, coarsen, round_step, show_turns
+
+MOST_AT_ONCE = 2.0
+"""No round asks for more than two full turns; from further away, one round shows the way first."""
+
+Pair = tuple[float | None, float | None]
+"""A value for (top, bottom); None where there is none."""
+
+
+@dataclass(frozen=True, slots=True)
+class HeadTurn:
+    """The turn to make on all rods of one head."""
+
+    side: HeadSide
+    amount: float
+    """Turns, plus tightens, rounded to what a hand can do; 0 is nothing to do."""
+    shown: str
+    """The amount as a player reads it, such as ``+⅛``."""
+    sd: float
+    """Standard uncertainty of the amount, in turns."""
+    basis: str
+    """What the amount rests on, in words."""
+    entries: tuple[str, ...]
+    """The ids of the logbook entries it rests on."""
+
+
+@dataclass(frozen=True, slots=True)
+class Turns:
+    """The turns of one round, with what they lead to."""
+
+    top: HeadTurn | None
+    bottom: HeadTurn | None
+    expect_hz: Pair
+    """What each head should read afterwards, in Hz."""
+    expect_sd_cents: float
+    """Standard uncertainty of that, in cents, the larger of the two heads."""
+    remarks: tuple[str, ...]
+
+    def head(self, side: HeadSide) -> HeadTurn | None:
+        """Return the turn of the *side*."""
+        return self.top if side == "top" else self.bottom
+
+
+def targets_hz(comparison: Comparison, taken: Mapping[HeadSide, Taken]) -> Pair:
+    """Return the pitches to reach in Hz; None for a head that cannot be compared.
+
+    A target that names no octave is meant in the octave nearest to the reading, and a reading that names
+    none in the octave of the target; where neither does there is nothing to reckon with.
+    """
+    hz: list[float | None] = []
+    for side in SIDES:
+        result, read = comparison.head(side), taken.get(side)
+        if result is None or read is None or result.within is None or read.hz is None:
+            hz.append(None)
+        else:
+            hz.append(read.hz * 2 ** (-result.off_cents / 1200))
+    return hz[0], hz[1]
+
+
+def turns_for(
+    drum: Drum,
+    learned: Learned,
+    comparison: Comparison,
+    *,
+    here: tuple[float, float],
+    targets: Pair,
+    day: float,
+) -> Turns:
+    """Return the turns that lead from *here* to the pitches *targets*, rounded to what a hand can do.
+
+    Args:
+        drum: the drum to turn.
+        learned: how it answers to turns.
+        comparison: how far off the heads are; a pair that is within is left alone.
+        here: turns of (top, bottom) from their references.
+        targets: pitches to reach, in Hz.
+        day: today, in days since 1970.
+    """
+    advice = learned.response.turns_to(targets, position=here, day=day)
+    wanted = advice.turns
+    if drum.tension == "single":
+        one = _one_for_both(learned, here, targets, day)
+        wanted = (one, one)
+    heads: dict[HeadSide, HeadTurn | None] = {}
+    for index, side in enumerate(SIDES):
+        exact, result = wanted[index], comparison.head(side)
+        if exact is None or result is None:
+            heads[side] = None
+            continue
+        step = round_step(
+            cents_per_turn=learned.cents_per_turn(here, side, day=day), tolerance_cents=result.tolerance_cents
+        )
+        within_reach = min(max(exact, -MOST_AT_ONCE), MOST_AT_ONCE)
+        amount = 0.0 if comparison.within else coarsen(within_reach, step=step)
+        heads[side] = HeadTurn(
+            side=side,
+            amount=amount,
+            shown=show_turns(amount, sign="always"),
+            sd=advice.sd_turns[index] or 0.0,
+            basis=_basis(learned.entries[side]),
+            entries=tuple(entry.id for entry in learned.entries[side]),
+        )
+    after = _after(here, heads["top"], heads["bottom"])
+    forecast = learned.response.predict(after, day=day)
+    return Turns(
+        top=heads["top"],
+        bottom=heads["bottom"],
+        expect_hz=(
+            forecast.hz[0] if heads["top"] else None,
+            forecast.hz[1] if heads["bottom"] else None,
+        ),
+        expect_sd_cents=max(
+            (sd for sd, side in zip(forecast.sd_cents, SIDES, strict=True) if heads[side] and sd is not None),
+            default=0.0,
+        ),
+        remarks=tuple(advice.remarks),
+    )
+
+
+def _after(here: tuple[float, float], top: HeadTurn | None, bottom: HeadTurn | None) -> tuple[float, float]:
+    return here[0] + (top.amount if top else 0.0), here[1] + (bottom.amount if bottom else 0.0)
+
+
+def _one_for_both(learned: Learned, here: tuple[float, float], targets: Pair, day: float) -> float:
+    """Return the one turn that leaves the least squared error in cents over both heads."""
+
+    def error(grains: int) -> float:
+        turn = grains / GRAIN
+        forecast = learned.response.predict((here[0] + turn, here[1] + turn), day=day)
+        total = 0.0
+        for hz, target in zip(forecast.hz, targets, strict=True):
+            if target is not None:
+                total += float("inf") if hz is None else cents_between(target, to_hz=hz) ** 2
+        return total
+
+    reach = int(MOST_AT_ONCE * GRAIN)
+    return min(range(-reach, reach + 1), key=lambda grains: (error(grains), abs(grains))) / GRAIN
+
+
+def _basis(entries: tuple[Entry, ...]) -> str:
+    if not entries:
+        return "no entries with turns and pitch yet: a wide guess from the drum's size and heads"
+    first, last = (day_text(entry.at.date()) for entry in (entries[0], entries[-1]))
+    if len(entries) == 1:
+        return f"1 logbook entry of {first} and the drum's size: still wide"
+    when = f"of {first}" if first == last else f"from {first} to {last}"
+    return f"{len(entries)} logbook entries {when}"

@@ -1,0 +1,52 @@
+"""What a command loads: start-up time is kept short by loading only what it needs."""
+
+import json
+import subprocess
+from collections.abc import Callable
+
+import pytest
+
+Cli = Callable[..., tuple[int, str, str]]
+Python = Callable[..., subprocess.CompletedProcess[str]]
+
+PROGRAM = """
+import io, json, os, sys
+from lugbook.cli.main import main
+code = main(json.loads(sys.argv[1]), stdout=io.StringIO(), stderr=sys.stderr, environment=os.environ)
+print(json.dumps([code, sorted(name for name in json.loads(sys.argv[2]) if name in sys.modules)]))
+"""
+HEAVY = ["numpy", "music21", "textual", "soundfile"]
+CHECK = ["check", "concert-snare/dry-etude", "--top", "A3+4", "--bottom", "Eb4"]
+
+
+@pytest.mark.usefixtures("shelf")
+@pytest.mark.parametrize(
+    ("words", "kept_out"),
+    [
+        (["--help"], [*HEAVY, "pydantic", "dataclasses", "argparse", "inspect"]),
+        (["--version"], [*HEAVY, "pydantic", "dataclasses", "argparse", "inspect"]),
+        (["drum", "--help"], [*HEAVY, "pydantic", "argparse"]),
+        (["check", "--help"], [*HEAVY, "pydantic"]),
+        (["presets"], HEAVY),
+        (["presets", "--json"], HEAVY),
+        (["presets", "--start"], HEAVY),
+        (CHECK, HEAVY),
+        ([*CHECK, "--json"], HEAVY),
+        (["note", "A3"], HEAVY),
+        (["drums"], HEAVY),
+    ],
+)
+def test_a_command_loads_no_more_than_it_needs(python: Python, words: list[str], kept_out: list[str]) -> None:
+    """In a fresh interpreter none of the costly packages is loaded."""
+    ran = python("-c", PROGRAM, json.dumps(words), json.dumps(kept_out))
+
+    assert ran.stderr == ""
+    assert json.loads(ran.stdout) == [0, []]
+
+
+@pytest.mark.usefixtures("shelf")
+def test_the_check_sees_what_is_loaded(python: Python) -> None:
+    """Where turns are reckoned numpy is loaded, so that the other tests could fail."""
+    ran = python("-c", PROGRAM, json.dumps(["retune", *CHECK[1:]]), json.dumps(HEAVY))
+
+    assert json.loads(ran.stdout) == [0, ["numpy"]]

@@ -1,0 +1,83 @@
+"""A desk on a temporary library, with a clock that stands still and sound that is given."""
+
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from datetime import UTC, datetime, timedelta
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import pytest
+
+from lugbook.desk import Desk
+from lugbook.desk.keeping import add_drum, add_preset
+from lugbook.library import Library
+from lugbook.records import UserSettings
+
+if TYPE_CHECKING:
+    from lugbook.sound import Recording
+
+
+@dataclass
+class Clock:
+    """A clock that moves when it is told to."""
+
+    moment: datetime = field(default_factory=lambda: datetime(2026, 11, 25, 19, 0, tzinfo=UTC))
+
+    def __call__(self) -> datetime:
+        return self.moment
+
+    def forward(self, **by: float) -> None:
+        self.moment += timedelta(**by)
+
+
+@dataclass
+class Shelved:
+    """Recordings by file name."""
+
+    recordings: dict[str, "Recording"] = field(default_factory=dict)
+
+    def read(self, path: Path) -> "Recording":
+        return self.recordings[Path(path).name]
+
+
+@pytest.fixture
+def clock() -> Clock:
+    return Clock()
+
+
+@pytest.fixture
+def sound() -> Shelved:
+    return Shelved()
+
+
+@pytest.fixture
+def desk(tmp_path: Path, clock: Clock, sound: Shelved) -> Desk:
+    """An empty desk; the first drum makes its library."""
+    library = Library(tmp_path / "library", now=clock, writer="abcdef", lock_folder=tmp_path / "locks")
+    user = UserSettings(writer="abcdef", player="Ada")
+    return Desk(library=library, user=user, user_folder=tmp_path / "user", clock=clock, sound=sound)
+
+
+@pytest.fixture
+def with_drum(desk: Desk) -> Callable[..., str]:
+    """Put a drum with one preset on the shelf and return the preset's name."""
+
+    def put(*, tension: str = "separate", top: str = "A3", bottom: str = "D4", **preset: object) -> str:
+        drum = add_drum(
+            desk,
+            {"name": "Concert snare", "diameter_in": 14, "depth_in": 6.5, "tension": tension},
+        )
+        stored = add_preset(
+            desk,
+            drum.id,
+            {
+                "name": "Dry étude",
+                "contexts": ["dry étude"],
+                "top": {"pitch": top},
+                "bottom": {"pitch": bottom},
+            }
+            | preset,
+        )
+        return stored.id
+
+    return put

@@ -1,0 +1,122 @@
+"""Comparing readings with a preset."""
+
+from collections.abc import Callable
+
+import pytest
+
+from lugbook.desk import Desk
+from lugbook.desk.comparing import check
+from lugbook.errors import BadValue, NotFound
+
+Put = Callable[..., str]
+
+
+def test_a_drum_that_reads_its_targets_is_within(desk: Desk, with_drum: Put) -> None:
+    result = check(desk, with_drum(), top="A3", bottom="D4")
+
+    assert result.within is True
+    assert result.top is not None
+    assert result.top.word == "in tune"
+    assert result.top.off_cents == pytest.approx(0)
+
+
+def test_a_flat_head_is_named_with_its_cents(desk: Desk, with_drum: Put) -> None:
+    result = check(desk, with_drum(), top="A3-14", bottom="D4+3")
+
+    assert result.within is False
+    assert result.top is not None
+    assert result.bottom is not None
+    assert (result.top.word, round(result.top.off_cents)) == ("flat", -14)
+    assert (result.bottom.word, round(result.bottom.off_cents)) == ("in tune", 3)
+
+
+def test_exactly_the_tolerance_is_within(desk: Desk, with_drum: Put) -> None:
+    name = with_drum()
+
+    assert check(desk, name, top="A3+10", bottom="D4-10").within is True
+    assert check(desk, name, top="A3+10.2", bottom="D4").within is False
+
+
+def test_by_ear_the_tolerance_is_wider(desk: Desk, with_drum: Put) -> None:
+    result = check(desk, with_drum(), top="A3 low side", bottom="D4 on it", by="ear")
+
+    assert result.top is not None
+    assert result.top.tolerance_cents == 25
+    assert result.within is True
+
+
+def test_the_preset_decides_its_own_tolerance(desk: Desk, with_drum: Put) -> None:
+    result = check(desk, with_drum(tolerance_cents=4.0), top="A3+5", bottom="D4", by="ear")
+
+    assert result.within is False
+
+
+def test_a_head_that_was_not_read_leaves_it_open(desk: Desk, with_drum: Put) -> None:
+    result = check(desk, with_drum(), top="A3", bottom=None)
+
+    assert result.within is None
+    assert result.bottom is None
+    assert any("bottom head was not read" in remark for remark in result.remarks)
+
+
+def test_one_head_out_is_no_whatever_the_other_is(desk: Desk, with_drum: Put) -> None:
+    assert check(desk, with_drum(), top="A3+30", bottom=None).within is False
+
+
+def test_readings_had_in_different_ways_are_not_compared(desk: Desk, with_drum: Put) -> None:
+    result = check(desk, with_drum(), top="A3", bottom="D4", struck="centre")
+
+    assert result.within is None
+    assert result.top is not None
+    assert result.top.word == "cannot tell"
+    assert any("read at the rim, this one at the centre" in remark for remark in result.remarks)
+
+
+def test_a_target_without_octave_takes_the_nearest(desk: Desk, with_drum: Put) -> None:
+    result = check(desk, with_drum(top="B", bottom="F"), top="B2+7", bottom="F5")
+
+    assert result.top is not None
+    assert result.top.off_cents == pytest.approx(7)
+    assert result.top.target_hz is None
+    assert result.within is True
+
+
+def test_b_over_f_is_a_diminished_fifth(desk: Desk, with_drum: Put) -> None:
+    """A 14×4 drum is set to B on top over F on the bottom (common practice, no source)."""
+    result = check(desk, with_drum(top="B", bottom="F"), top="B3", bottom="F4")
+
+    assert result.interval.name == "diminished fifth"
+    assert result.interval.target_cents == pytest.approx(600)
+    assert result.interval.measured_cents == pytest.approx(600)
+
+
+def test_the_interval_decides_only_where_the_preset_says_so(desk: Desk, with_drum: Put) -> None:
+    loose = check(desk, with_drum(), top="A3+8", bottom="D4-8")
+    strict = check(desk, with_drum(interval_decides=True), top="A3+8", bottom="D4-8")
+
+    assert loose.within is True
+    assert strict.within is False
+
+
+def test_another_concert_pitch_renames_but_never_moves_a_target(desk: Desk, with_drum: Put) -> None:
+    """221 Hz is A3 at 442 Hz, and A3 + 7.85 cents at 440 Hz (A3 = A4/2; 1200·log2(442/440) = 7.85)."""
+    name = with_drum(top="221 Hz", a4=442.0)
+    result = check(desk, name, top="221.0", bottom="D4")
+
+    assert result.top is not None
+    assert result.top.target_hz == 221.0
+    assert result.top.note.text() == "A3"
+    assert result.top.cents == pytest.approx(0)
+    assert result.top.off_cents == pytest.approx(0)
+
+
+def test_a_missing_preset_names_the_nearest(desk: Desk, with_drum: Put) -> None:
+    name = with_drum()
+
+    with pytest.raises(NotFound, match=name):
+        check(desk, name[:-1], top="A3", bottom="D4")
+
+
+def test_an_unknown_note_is_refused(desk: Desk, with_drum: Put) -> None:
+    with pytest.raises(BadValue, match="H3"):
+        check(desk, with_drum(), top="H3", bottom="D4")

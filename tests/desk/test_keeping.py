@@ -1,0 +1,166 @@
+"""Adding, editing, removing and restoring."""
+
+from collections.abc import Callable
+from datetime import date
+
+import pytest
+
+from lugbook.desk import Desk, shelf
+from lugbook.desk.fitting import add_head, edit_head, remove_head, restore_head
+from lugbook.desk.keeping import (
+    BadRecord,
+    add_drum,
+    add_preset,
+    edit_preset,
+    remove_drum,
+    remove_preset,
+    restore_drum,
+    restore_preset,
+    start_values,
+)
+from lugbook.errors import BadValue, NotFound
+from lugbook.library import starting_points
+from lugbook.pitch import parse_pitch
+
+Put = Callable[..., str]
+
+
+def test_the_first_drum_makes_the_library(desk: Desk) -> None:
+    before = desk.library.exists
+    stored = add_drum(desk, {"name": "Concert snare", "diameter_in": 14})
+
+    assert (before, desk.library.exists) == (False, True)
+    assert [count.side for count in stored.record.counts] == ["top", "bottom"]
+
+
+def test_a_rope_drum_has_no_counts(desk: Desk) -> None:
+    assert add_drum(desk, {"name": "Rope", "diameter_in": 16, "tension": "rope"}).record.counts == ()
+
+
+def test_what_is_removed_can_be_restored(desk: Desk, with_drum: Put) -> None:
+    name = with_drum()
+    before = desk.library.preset(name).record
+    remove_preset(desk, name)
+    with pytest.raises(NotFound):
+        desk.library.preset(name)
+
+    assert restore_preset(desk, name).record == before
+
+    drum = name.partition("/")[0]
+    remove_drum(desk, drum)
+    assert shelf.drums(desk).rows == ()
+    restore_drum(desk, drum)
+    assert desk.library.preset(name).record == before
+
+
+def test_an_edit_keeps_what_it_does_not_name(desk: Desk, with_drum: Put) -> None:
+    name = with_drum()
+    edited = edit_preset(desk, name, {"name": "Very dry étude", "top": {"pitch": "A3-4"}}).record
+
+    assert edited.name == "Very dry étude"
+    assert edited.top is not None
+    assert edited.top.pitch == "A3-4"
+    assert edited.contexts == ("dry étude",)
+    assert edit_preset(desk, name, {"tolerance_cents": 5.0}).record.tolerance_cents == 5
+    assert edit_preset(desk, name, {"tolerance_cents": None}).record.tolerance_cents is None
+
+
+@pytest.mark.parametrize(
+    ("values", "key", "said"),
+    [
+        ({"name": "x"}, "diameter_in", "missing"),
+        ({"name": "", "diameter_in": 14}, "name", "empty"),
+        ({"name": "x", "diameter_in": 2}, "diameter_in", "limit of 6"),
+        ({"name": "x", "diameter_in": float("nan")}, "diameter_in", ""),
+        ({"name": "x", "diameter_in": 14, "tension": "loose"}, "tension", "none of the known words"),
+        ({"name": "a\x1b[2Jb", "diameter_in": 14}, "name", "control character"),
+        ({"name": "x", "diameter_in": 14, "top": {"rods": 99}}, "top.rods", "24"),
+        ({"name": "x" * 10_000, "diameter_in": 14}, "name", "120"),
+    ],
+)
+def test_values_that_make_no_record_are_named_by_key(
+    desk: Desk, values: dict[str, object], key: str, said: str
+) -> None:
+    with pytest.raises(BadRecord) as refused:
+        add_drum(desk, values)
+
+    assert key in refused.value.by_key
+    assert said in refused.value.by_key[key]
+    assert "\x1b" not in str(refused.value)
+    assert not desk.library.exists
+
+
+def test_a_new_head_starts_a_new_count_and_voids_turns_of_that_head_alone(desk: Desk, with_drum: Put) -> None:
+    name = with_drum(
+        turns={"top": {"amount": 1.75, "count": "top-1"}, "bottom": {"amount": 2.0, "count": "bottom-1"}}
+    )
+    drum = name.partition("/")[0]
+    before = shelf.presets(desk).rows[0]
+    head = add_head(desk, drum, "top", {"material": "film", "film_mil": 10.0})
+    after = shelf.presets(desk).rows[0]
+
+    assert before.turns_top is not None
+    assert after.turns_top is not None
+    assert after.turns_bottom is not None
+    assert (before.turns_top.valid, after.turns_top.valid, after.turns_bottom.valid) == (True, False, True)
+    assert after.turns_top.amount == 1.75
+    assert head.on == date(2026, 11, 25)
+    assert after.top == before.top
+
+
+def test_the_old_head_is_retired(desk: Desk, with_drum: Put) -> None:
+    drum = with_drum().partition("/")[0]
+    add_head(desk, drum, "top", {"on": date(2026, 5, 3)})
+    add_head(desk, drum, "top", {"on": date(2026, 10, 1), "name": "coated"})
+
+    rows = shelf.heads(desk, drum)
+    assert [(row.id, row.off) for row in rows] == [("top-1", date(2026, 10, 1)), ("top-2", None)]
+    assert shelf.drums(desk).rows[0].top_head == "film, coated (on since 1 October 2026)"
+    with pytest.raises(BadValue, match="before the present one"):
+        add_head(desk, drum, "top", {"on": date(2026, 9, 1)})
+
+
+def test_a_head_record_can_be_corrected_removed_and_restored(desk: Desk, with_drum: Put) -> None:
+    drum = with_drum().partition("/")[0]
+    head = add_head(desk, drum, "bottom", {"film_mil": 3.0})
+
+    assert edit_head(desk, drum, head.id, {"film_mil": 2.0}).film_mil == 2
+    remove_head(desk, drum, head.id)
+    assert shelf.heads(desk, drum) == ()
+    assert restore_head(desk, drum, head.id).film_mil == 2
+    with pytest.raises(NotFound, match="no head"):
+        remove_head(desk, drum, "top-9")
+    with pytest.raises(NotFound, match="No removed head"):
+        restore_head(desk, drum, "top-9")
+    with pytest.raises(BadValue, match="already"):
+        restore_head(desk, drum, head.id)
+
+
+def test_a_preset_begins_from_a_starting_point(desk: Desk, with_drum: Put) -> None:
+    drum = with_drum().partition("/")[0]
+    slug, point = next(iter(starting_points().items()))
+    preset = add_preset(desk, drum, start_values(f"start/{slug}")).record
+
+    assert preset.contexts == point.contexts
+    assert preset.turns.top is None
+    assert preset.top is not None
+    low, high, middle = (
+        parse_pitch(text).hz_at(440.0) for text in (point.top_from, point.top_to, preset.top.pitch)
+    )
+    assert low is not None
+    assert high is not None
+    assert middle is not None
+    assert low <= middle <= high
+    assert point.basis in preset.note
+    with pytest.raises(BadValue, match="no starting point"):
+        start_values("start/none")
+
+
+def test_contexts_filter_without_case_and_accents(desk: Desk, with_drum: Put) -> None:
+    with_drum()
+
+    assert len(shelf.presets(desk, contexts=["Dry Etude"]).rows) == 1
+    assert len(shelf.presets(desk, contexts=["dry", "étude"]).rows) == 1
+    assert shelf.presets(desk, contexts=["tutti"]).rows == ()
+    with pytest.raises(BadValue, match="empty context"):
+        shelf.presets(desk, contexts=[" "])

@@ -1,0 +1,156 @@
+"""Advice for one round."""
+
+from collections.abc import Callable
+
+import pytest
+
+from lugbook.desk import Desk, bench
+from lugbook.desk.keeping import add_drum, add_preset, edit_drum
+from lugbook.desk.retuning import retune
+from lugbook.pitch import pitch_hz
+from lugbook.turns.amounts import GRAIN
+
+Put = Callable[..., str]
+
+
+def test_no_entries_are_enough_to_advise_and_it_is_said_to_be_wide(desk: Desk, with_drum: Put) -> None:
+    advice = retune(desk, with_drum(), top="A3-60", bottom="D4-60")
+
+    assert advice.first == "bottom"
+    assert advice.top is not None
+    assert advice.bottom is not None
+    assert advice.top.amount > 0
+    assert advice.bottom.amount > 0
+    assert "no entries" in advice.top.basis
+    assert advice.top.sd > 0
+
+
+def test_the_amount_is_what_is_shown(desk: Desk, with_drum: Put) -> None:
+    advice = retune(desk, with_drum(), top="A3-60", bottom="D4+90")
+
+    for turn in (advice.top, advice.bottom):
+        assert turn is not None
+        assert (turn.amount * GRAIN).is_integer()
+        assert turn.shown.startswith("+" if turn.amount > 0 else "−")
+
+
+def test_loosening_goes_below_and_comes_back_up(desk: Desk, with_drum: Put) -> None:
+    advice = retune(desk, with_drum(), top="A3", bottom="Eb4+20")
+
+    assert any("loosen every rod" in step for step in advice.steps)
+    assert any("come back up by ⅛" in step for step in advice.steps)
+
+
+def test_the_steps_go_bottom_first_in_star_order(desk: Desk, with_drum: Put) -> None:
+    advice = retune(desk, with_drum(), top="A3-60", bottom="D4-60")
+
+    assert advice.orders["top"] == (1, 6, 3, 8, 5, 10, 7, 2, 9, 4)
+    bottom = next(index for index, step in enumerate(advice.steps) if step.startswith("Bottom head"))
+    top = next(index for index, step in enumerate(advice.steps) if step.startswith("Top head"))
+    assert bottom < top
+    assert "strainer off" in advice.steps[0]
+
+
+def test_within_tolerance_there_is_nothing_to_do(desk: Desk, with_drum: Put) -> None:
+    advice = retune(desk, with_drum(), top="A3+3", bottom="D4-4")
+
+    assert advice.first is None
+    assert advice.steps == ()
+    assert advice.top is not None
+    assert advice.top.amount == 0
+
+
+def test_one_head_read_gives_the_turn_of_that_head(desk: Desk, with_drum: Put) -> None:
+    advice = retune(desk, with_drum(), top="A3-60", bottom=None)
+
+    assert advice.first == "top"
+    assert advice.bottom is None
+
+
+def test_entries_narrow_the_advice_and_are_named(desk: Desk, with_drum: Put) -> None:
+    """A top head follows f² = 190² + 26 000·turns, about 300 cents a turn; rounds that are read teach it."""
+    name = with_drum()
+
+    def top_now() -> str:
+        return f"{(190**2 + 26_000 * (bench.sit_down(desk, name).position.top or 0.0)) ** 0.5:.2f} Hz"
+
+    before = retune(desk, name, top=top_now(), bottom="D4")
+    for _ in range(3):
+        at_drum = bench.read(desk, bench.sit_down(desk, name), "top", top_now())
+        at_drum = bench.read(desk, at_drum, "bottom", "D4")
+        if at_drum.next_side is None:
+            break
+        bench.all_done(desk, bench.begin(at_drum, "top"))
+    after = retune(desk, name, top="A3-60", bottom="D4")
+
+    assert before.top is not None
+    assert after.top is not None
+    assert after.top.sd < before.top.sd
+    assert "logbook entries" in after.top.basis
+    assert pitch_hz(top_now()) == pytest.approx(220, rel=0.006)
+
+
+def test_turns_asked_of_a_rope_drum_are_not_offered(desk: Desk, with_drum: Put) -> None:
+    advice = retune(desk, with_drum(tension="rope"), top="A3-60", bottom="D4")
+
+    assert not advice.possible
+    assert advice.top is None
+    assert any("rope" in remark for remark in advice.remarks)
+    assert advice.comparison.within is False
+
+
+def test_a_target_goes_to_a_loan_drum_by_its_pitches(desk: Desk, with_drum: Put) -> None:
+    name = with_drum()
+    loan = add_drum(desk, {"name": "Loan", "diameter_in": 13, "top": {"rods": 8}, "bottom": {"rods": 8}}).id
+    advice = retune(desk, name, top="A3-60", bottom="D4-60", on=loan)
+
+    assert advice.on == loan
+    assert advice.orders["top"] == (1, 5, 3, 7, 2, 6, 4, 8)
+    assert advice.top is not None
+    assert advice.top.amount > 0
+
+
+def test_a_limit_is_cautioned_against(desk: Desk, with_drum: Put) -> None:
+    name = with_drum()
+    edit_drum(desk, name.partition("/")[0], {"top": {"turns_max": 0.0}})
+    advice = retune(desk, name, top="Ab3-50", bottom="D4")
+
+    assert any("past its limit" in remark for remark in advice.remarks)
+
+
+def test_note_names_alone_on_both_sides_lead_to_no_turn(desk: Desk, with_drum: Put) -> None:
+    advice = retune(desk, with_drum(top="B", bottom="F"), top="Bb", bottom="F")
+
+    assert advice.possible
+    assert advice.first is None
+    assert any("octave" in remark for remark in advice.remarks)
+
+
+def test_a_target_without_octave_is_meant_in_the_octave_that_was_read(desk: Desk, with_drum: Put) -> None:
+    advice = retune(desk, with_drum(top="B", bottom="F"), top="B3-60", bottom="F4")
+
+    assert advice.expect is not None
+    assert advice.expect.top_hz == pytest.approx(246.94, rel=0.03)
+
+
+def test_a_head_very_far_off_is_brought_near_first(desk: Desk, with_drum: Put) -> None:
+    advice = retune(desk, with_drum(), top="A2", bottom="D4")
+
+    assert advice.top is not None
+    assert advice.top.amount == 2
+    assert any("far off" in remark for remark in advice.remarks)
+
+
+def test_calf_is_never_trusted_overnight(desk: Desk) -> None:
+    drum = add_drum(
+        desk,
+        {
+            "name": "Old field drum",
+            "diameter_in": 14,
+            "heads": [{"id": "top-1", "side": "top", "on": "2026-01-02", "material": "calf"}],
+        },
+    ).id
+    name = add_preset(desk, drum, {"name": "March", "top": {"pitch": "E3"}, "bottom": {"pitch": "A3"}}).id
+    advice = retune(desk, name, top="E3-50", bottom="A3")
+
+    assert any("Calf" in remark for remark in advice.remarks)
