@@ -154,3 +154,12 @@ def test_calf_is_never_trusted_overnight(desk: Desk) -> None:
     advice = retune(desk, name, top="E3-50", bottom="A3")
 
     assert any("Calf" in remark for remark in advice.remarks)
+
+
+def test_a_stiff_head_that_is_out_is_never_told_to_stay(desk: Desk, with_drum: Put) -> None:
+    """Where the exact turn would round to nothing, the smallest step is advised: a hair."""
+    name = with_drum(tolerance_cents=2.0)
+    advice = retune(desk, name, top="A3-3", bottom="D4")
+
+    assert advice.top is not None
+    assert (advice.top.amount, advice.top.shown) == (1 / 32, "+a hair")

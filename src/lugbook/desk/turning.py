@@ -1,5 +1,6 @@
 """From the turns that the sums give to the turns that a hand makes: one drum, one round."""
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 
@@ -9,7 +10,7 @@ from lugbook.desk.responses import Learned
 from lugbook.desk.wording import day_text
 from lugbook.pitch import cents_between
 from lugbook.records import SIDES, Drum, Entry, HeadSide
-from lugbook.turns.amounts import GRAIN, coarsen, round_step, show_turns
+from lugbook.turns.amounts import GRAIN, GRID, coarsen, round_step, show_turns
 
 MOST_AT_ONCE = 2.0
 """No round asks for more than two full turns; from further away, one round shows the way first."""
@@ -101,8 +102,7 @@ def turns_for(
         step = round_step(
             cents_per_turn=learned.cents_per_turn(here, side, day=day), tolerance_cents=result.tolerance_cents
         )
-        within_reach = min(max(exact, -MOST_AT_ONCE), MOST_AT_ONCE)
-        amount = 0.0 if comparison.within else coarsen(within_reach, step=step)
+        amount = 0.0 if comparison.within else _rounded(exact, step=step, out=result.within is False)
         heads[side] = HeadTurn(
             side=side,
             amount=amount,
@@ -126,6 +126,17 @@ def turns_for(
         ),
         remarks=tuple(advice.remarks),
     )
+
+
+def _rounded(exact: float, *, step: float, out: bool) -> float:
+    """Return what a hand can do of the turn *exact*.
+
+    A head that is *out* of tolerance gets at least the smallest step: on a stiff head, whose turn would round
+    to nothing, it would otherwise stay out for ever.
+    """
+    within_reach = min(max(exact, -MOST_AT_ONCE), MOST_AT_ONCE)
+    rounded = coarsen(within_reach, step=step)
+    return math.copysign(GRID[-1], exact) if out and not rounded and exact else rounded
 
 
 def _after(here: tuple[float, float], top: HeadTurn | None, bottom: HeadTurn | None) -> tuple[float, float]:
