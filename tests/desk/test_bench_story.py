@@ -7,6 +7,7 @@ import pytest
 from lugbook.desk import Desk, bench
 from lugbook.errors import BadValue, NotPossible
 from lugbook.records import Entry
+from lugbook.turns.amounts import show_turns
 
 Put = Callable[..., str]
 
@@ -87,7 +88,8 @@ def test_a_round_can_be_taken_back(desk: Desk, with_drum: Put) -> None:
     name = with_drum()
     at_drum = bench.stopped_after(desk, bench.begin(both_read(desk, name), "bottom"), 6)
 
-    assert "rods 6 1 of the bottom head" in bench.back_sentence(at_drum)
+    assert at_drum.round is not None
+    assert at_drum.round.way_back().startswith("Loosen rods 6 1 of the bottom head by")
     back = bench.take_back(desk, at_drum)
 
     assert back.round is None
@@ -157,3 +159,45 @@ def test_within_tolerance_there_is_nothing_to_turn(desk: Desk, with_drum: Put) -
     assert at_drum.next_side is None
     assert at_drum.retuning is not None
     assert at_drum.retuning.steps == ()
+
+
+def test_loosening_takes_two_passes_in_one_round(desk: Desk, with_drum: Put) -> None:
+    """An eighth below and back up: two passes over the rods, one turn in the logbook."""
+    name = with_drum()
+    at_drum = bench.begin(both_read(desk, name, top="A3", bottom="Eb4-20"), "bottom")
+    assert at_drum.round is not None
+    amount = at_drum.round.amount
+    assert at_drum.round.pass_amount == amount - 1 / 8
+
+    at_drum = bench.all_done(desk, at_drum)
+    assert at_drum.round is not None
+    assert at_drum.round.pass_amount == 1 / 8
+    assert at_drum.round.next_rod == at_drum.round.order[0]
+    at_drum = bench.stopped_after(desk, at_drum, 6)
+    again = bench.sit_down(desk, name)
+    assert again.round is not None
+    assert again.round.done_in_pass == (1, 6)
+    assert any("now coming back up, rods done: 1 6" in remark for remark in again.remarks)
+    assert len(again.round.steps) == 2
+
+    for _ in range(8):
+        again = bench.rod_done(desk, again)
+    assert again.round is None
+    assert [entry.turn.bottom for entry in log(desk, name) if entry.kind == "turn"] == [amount]
+    assert bench.sit_down(desk, name).position.bottom == amount
+
+
+def test_the_way_back_from_the_second_pass_names_each_rod_with_its_own_turn(
+    desk: Desk, with_drum: Put
+) -> None:
+    """Rods that came back up are an eighth nearer than those that have not."""
+    at_drum = bench.begin(both_read(desk, with_drum(), top="A3", bottom="Eb4-20"), "bottom")
+    assert at_drum.round is not None
+    net, below = abs(at_drum.round.amount), abs(at_drum.round.amount) + 1 / 8
+    at_drum = bench.stopped_after(desk, bench.all_done(desk, at_drum), 6)
+
+    assert at_drum.round is not None
+    assert at_drum.round.way_back() == (
+        f"Tighten rods 6 1 of the bottom head by {show_turns(net)} and "
+        f"tighten rods 4 9 2 7 10 5 8 3 of the bottom head by {show_turns(below)}."
+    )

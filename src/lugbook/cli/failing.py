@@ -1,9 +1,7 @@
 """Whatever goes wrong, as words and an exit code. This is the only place that maps one to the other."""
 
-import sys
 import traceback
 from collections.abc import Mapping, Sequence
-from pathlib import Path
 
 from lugbook.cli.output import Output
 from lugbook.errors import ExitCode, LugbookError
@@ -41,35 +39,12 @@ def _kept(error: BaseException, *, argv: Sequence[str], environment: Mapping[str
     try:
         # Imported here: the fault may lie in the import itself.
         from lugbook.library import user_folder
+        from lugbook.library.crashes import keep_crash_note
 
-        note = _save(user_folder(environment) / "crashes", _note(error, argv))
+        said = "".join(traceback.format_exception(error))
+        note = keep_crash_note(user_folder(environment), f"Typed: {list(argv)!r}\n\n{said}")
     except Exception as second:  # noqa: BLE001 -- a fault while telling of a fault must not hide the first
         return f"No crash note could be saved: {second}."
     return (
         f"Nothing was lost; what happened is in {note}. Please send that file to whoever keeps the program."
     )
-
-
-def _note(error: BaseException, argv: Sequence[str]) -> str:
-    from lugbook import __version__
-
-    said = "".join(traceback.format_exception(error))
-    versions = f"Lugbook {__version__}, Python {sys.version.split()[0]}, {sys.platform}"
-    return f"{versions}\nTyped: {list(argv)!r}\n\n{said}"
-
-
-def _save(folder: Path, text: str) -> Path:
-    """Write *text* into a new file of *folder*; no earlier note is overwritten."""
-    from datetime import UTC, datetime
-
-    folder.mkdir(parents=True, exist_ok=True)
-    stem, number = f"{datetime.now(UTC):%Y%m%dT%H%M%SZ}", 1
-    while True:
-        path = folder / (f"{stem}.txt" if number == 1 else f"{stem}-{number}.txt")
-        try:
-            with path.open("x", encoding="utf-8", errors="backslashreplace") as file:
-                file.write(text)
-        except FileExistsError:
-            number += 1
-        else:
-            return path

@@ -13,39 +13,16 @@ from lugbook.desk.comparing import Comparison, compare, take_for
 from lugbook.desk.desk import Desk
 from lugbook.desk.journal import moved, position_now, with_counts, write
 from lugbook.desk.retuning import Retuning, advise
-from lugbook.errors import BadValue, NotPossible
-from lugbook.records import SIDES, By, Drum, Entry, HeadSide, PerHead, Preset, Round, Struck
-from lugbook.turns.amounts import show_turns
-from lugbook.turns.orders import star_order
+from lugbook.desk.rounds import OpenRound, new_round, taken_up
+from lugbook.errors import NotPossible
+from lugbook.library import open_round_entry
+from lugbook.records import SIDES, By, Drum, Entry, HeadSide, PerHead, Preset, Struck
 
 READINGS_LAST = timedelta(minutes=45)
 """Readings older than this are not taken up again when the bench is opened: heads and rooms change."""
 
 _STATE_KINDS = frozenset({"turn", "round", "touch-up", "count"})
 """Kinds of entry after which earlier readings no longer say where the heads are."""
-
-
-@dataclass(frozen=True, slots=True)
-class OpenRound:
-    """A round of the rods that is being made, or was stopped part-way."""
-
-    side: HeadSide
-    amount: float
-    """Turns for every rod; plus tightens."""
-    shown: str
-    """The amount as a player reads it, without its sign."""
-    order: tuple[int, ...]
-    """The rods in the order to turn them."""
-    done: tuple[int, ...]
-    """The rods that were turned."""
-    entry_id: str | None
-    """The entry that keeps it; None until the first rod is done."""
-
-    @property
-    def next_rod(self) -> int | None:
-        """The rod to turn next; None when all are done."""
-        left = [rod for rod in self.order if rod not in self.done]
-        return left[0] if left else None
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,7 +88,7 @@ def sit_down(desk: Desk, name: str) -> Bench:
         remarks=tuple(problem.sentence() for problem in log.problems),
     )
     if bench.round is not None:
-        return replace(bench, remarks=(*bench.remarks, _unfinished(bench.round)))
+        return replace(bench, remarks=(*bench.remarks, bench.round.unfinished()))
     top, bottom = (_last_reading(desk, name, log.entries, side) for side in SIDES)
     return _compared(desk, replace(bench, top=top, bottom=bottom))
 
@@ -140,55 +117,29 @@ def begin(bench: Bench, side: HeadSide) -> Bench:
     """
     turn = bench.retuning.head(side) if bench.retuning is not None else None
     if bench.round is not None:
-        raise NotPossible(_unfinished(bench.round))
+        raise NotPossible(bench.round.unfinished())
     if turn is None or not turn.amount:
         raise NotPossible(f"There is nothing to turn on the {side} head.", hint="Read it first.")
-    order = star_order(bench.drum.side(side).rods)
-    started = OpenRound(side, turn.amount, show_turns(abs(turn.amount)), order, done=(), entry_id=None)
-    return replace(bench, round=started, remarks=())
+    return replace(bench, round=new_round(bench.drum, side, turn.amount), remarks=())
 
 
 def rod_done(desk: Desk, bench: Bench) -> Bench:
     """The next rod was turned; the last one ends the round."""
-    at_hand = _at_hand(bench)
-    if at_hand.next_rod is None:
-        return all_done(desk, bench)
-    return _done_so_far(desk, bench, (*at_hand.done, at_hand.next_rod))
+    return _kept(desk, bench, _at_hand(bench).with_next())
 
 
 def stopped_after(desk: Desk, bench: Bench, rod: int) -> Bench:
-    """The round was stopped after *rod*: it and all before it in the order are turned.
+    """The round was stopped after *rod*: it and all before it in the order are turned in this pass.
 
     Raises:
         BadValue: the head has no such rod.
     """
-    at_hand = _at_hand(bench)
-    if rod not in at_hand.order:
-        rods = " ".join(str(one) for one in at_hand.order)
-        raise BadValue(f"The {at_hand.side} head has no rod {rod}.", hint=f"Its rods are {rods}.")
-    return _done_so_far(desk, bench, at_hand.order[: at_hand.order.index(rod) + 1])
+    return _kept(desk, bench, _at_hand(bench).stopped_after(rod))
 
 
 def all_done(desk: Desk, bench: Bench) -> Bench:
-    """All rods of the round were turned: the head stands at its new position."""
-    at_hand = _at_hand(bench)
-    drum = _counted(desk, bench)
-    after = moved(drum, bench.position, side=at_hand.side, amount=at_hand.amount)
-    both = drum.tension == "single"
-    turn = PerHead(
-        top=at_hand.amount if both or at_hand.side == "top" else None,
-        bottom=at_hand.amount if both or at_hand.side == "bottom" else None,
-    )
-    replaced = at_hand.entry_id if _is_last(desk, bench.drum_id, at_hand) else None
-    fields = {"kind": "turn", "turn": turn, "preset": bench.name, "corrects": replaced}
-    write(desk, bench.drum_id, drum, fields, position=after)
-    turned: tuple[HeadSide, ...] = SIDES if both else (*bench.turned, at_hand.side)
-    left = replace(bench, drum=drum, position=after, round=None, turned=turned, remarks=())
-    if left.next_side is not None:
-        return left
-    return replace(
-        left, top=None, bottom=None, comparison=None, retuning=None, turned=(), remarks=(READ_AGAIN,)
-    )
+    """All rods of this pass were turned; after the last pass the head stands at its new position."""
+    return _kept(desk, bench, _at_hand(bench).with_pass())
 
 
 READ_AGAIN = "Turned. Tap both heads again and read them."
@@ -204,32 +155,40 @@ def take_back(desk: Desk, bench: Bench) -> Bench:
     return back if back.retuning is not None else _compared(desk, back)
 
 
-def back_sentence(bench: Bench) -> str:
-    """Say how to undo the round at hand: which rods, which way; empty where none was turned."""
-    at_hand = _at_hand(bench)
-    if not at_hand.done:
-        return ""
-    rods = " ".join(str(rod) for rod in reversed(at_hand.done))
-    way = "Loosen" if at_hand.amount > 0 else "Tighten"
-    return f"{way} rods {rods} of the {at_hand.side} head by {at_hand.shown}."
-
-
 def _at_hand(bench: Bench) -> OpenRound:
     if bench.round is None:
         raise NotPossible("No round of the rods has been begun.", hint="Read both heads first.")
     return bench.round
 
 
-def _done_so_far(desk: Desk, bench: Bench, done: tuple[int, ...]) -> Bench:
-    at_hand = _at_hand(bench)
-    if len(done) == len(at_hand.order):
-        return all_done(desk, bench)
+def _kept(desk: Desk, bench: Bench, at_hand: OpenRound) -> Bench:
+    """Write down how far the round has come; a complete one is a turn."""
     drum = _counted(desk, bench)
-    kept = Round(head=at_hand.side, amount=at_hand.amount, rods_done=" ".join(str(rod) for rod in done))
-    fields = {"kind": "round", "round": kept, "preset": bench.name, "corrects": at_hand.entry_id}
+    if at_hand.complete:
+        return _turned(desk, replace(bench, drum=drum), at_hand)
+    fields = {"kind": "round", "round": at_hand.kept(), "preset": bench.name, "corrects": at_hand.entry_id}
     entry = write(desk, bench.drum_id, drum, fields, position=bench.position)
-    grown = replace(at_hand, done=done, entry_id=at_hand.entry_id or entry.id)
+    grown = replace(at_hand, entry_id=at_hand.entry_id or entry.id)
     return replace(bench, drum=drum, round=grown, remarks=())
+
+
+def _turned(desk: Desk, bench: Bench, at_hand: OpenRound) -> Bench:
+    after = moved(bench.drum, bench.position, side=at_hand.side, amount=at_hand.amount)
+    both = bench.drum.tension == "single"
+    turn = PerHead(
+        top=at_hand.amount if both or at_hand.side == "top" else None,
+        bottom=at_hand.amount if both or at_hand.side == "bottom" else None,
+    )
+    replaced = at_hand.entry_id if _is_last(desk, bench.drum_id, at_hand) else None
+    fields = {"kind": "turn", "turn": turn, "preset": bench.name, "corrects": replaced}
+    write(desk, bench.drum_id, bench.drum, fields, position=after)
+    turned: tuple[HeadSide, ...] = SIDES if both else (*bench.turned, at_hand.side)
+    left = replace(bench, position=after, round=None, turned=turned, remarks=())
+    if left.next_side is not None:
+        return left
+    return replace(
+        left, top=None, bottom=None, comparison=None, retuning=None, turned=(), remarks=(READ_AGAIN,)
+    )
 
 
 def _is_last(desk: Desk, drum_id: str, at_hand: OpenRound) -> bool:
@@ -261,27 +220,8 @@ def _compared(desk: Desk, bench: Bench) -> Bench:
 
 def _left_open(drum: Drum, entries: tuple[Entry, ...]) -> OpenRound | None:
     """Return the round that was stopped part-way, if the last thing done at the rods was one."""
-    states = [entry for entry in entries if entry.kind in _STATE_KINDS]
-    if not states or states[-1].round is None:
-        return None
-    entry, kept = states[-1], states[-1].round
-    return OpenRound(
-        side=kept.head,
-        amount=kept.amount,
-        shown=show_turns(abs(kept.amount)),
-        order=star_order(drum.side(kept.head).rods),
-        done=kept.done(),
-        entry_id=entry.corrects or entry.id,
-    )
-
-
-def _unfinished(open_round: OpenRound) -> str:
-    way = "tightened" if open_round.amount > 0 else "loosened"
-    rods = " ".join(str(rod) for rod in open_round.done) or "none"
-    return (
-        f"A round was stopped part-way: {open_round.side} head, to be {way} by {open_round.shown}, "
-        f"rods done: {rods}. Finish it or take it back."
-    )
+    entry = open_round_entry(entries)
+    return None if entry is None else taken_up(drum, entry)
 
 
 def _last_reading(desk: Desk, name: str, entries: tuple[Entry, ...], side: HeadSide) -> Taken | None:

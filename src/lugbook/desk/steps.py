@@ -1,6 +1,6 @@
 """One round of advice in sentences: what to do, in order, and what to be careful of."""
 
-from lugbook.desk.turning import MOST_AT_ONCE, HeadTurn, Turns
+from lugbook.desk.turning import MOST_AT_ONCE, Turns
 from lugbook.records import SIDES, Drum, Entry, HeadSide
 from lugbook.turns.amounts import show_turns
 from lugbook.turns.orders import star_order
@@ -26,10 +26,10 @@ def sentences(drum: Drum, turns: Turns) -> tuple[str, ...]:
     steps: list[str] = []
     if first == "bottom" and turns.bottom is not None:
         steps.append("Throw the strainer off, and turn the drum over.")
-        steps += _head_steps(drum, turns.bottom)
+        steps += round_steps(drum, "bottom", turns.bottom.amount)
         steps.append("Turn the drum back, and hold the wires off while you tap.")
     if turns.top is not None and turns.top.amount and drum.tension != "single":
-        steps += _head_steps(drum, turns.top)
+        steps += round_steps(drum, "top", turns.top.amount)
     steps.append("Damp the other head, tap both heads again and compare.")
     if first == "bottom":
         steps.append(
@@ -38,18 +38,24 @@ def sentences(drum: Drum, turns: Turns) -> tuple[str, ...]:
     return tuple(steps)
 
 
-def _head_steps(drum: Drum, turn: HeadTurn) -> list[str]:
-    order = " ".join(str(rod) for rod in star_order(drum.side(turn.side).rods))
-    head = "Both heads" if drum.tension == "single" else f"{turn.side.capitalize()} head"
-    far = show_turns(abs(turn.amount))
-    if turn.amount > 0:
-        return [f"{head}: tighten every rod by {far}, in the order {order}."]
-    beyond = show_turns(abs(turn.amount) + BACKLASH_TURNS)
-    back = show_turns(BACKLASH_TURNS)
-    return [
-        f"{head}: loosen every rod by {beyond}, in the order {order}.",
-        f"{head}: come back up by {back}, in the same order, so that it rests {far} lower.",
-    ]
+def passes(amount: float) -> tuple[float, ...]:
+    """Return the turns of each pass over the rods: one when tightening, below and back up when loosening."""
+    return (amount,) if amount > 0 else (amount - BACKLASH_TURNS, BACKLASH_TURNS)
+
+
+def round_steps(drum: Drum, side: HeadSide, amount: float) -> tuple[str, ...]:
+    """Return how to turn all rods of one head by *amount*, one sentence a pass."""
+    order = " ".join(str(rod) for rod in star_order(drum.side(side).rods))
+    head = "Both heads" if drum.tension == "single" else f"{side.capitalize()} head"
+    first, *back = passes(amount)
+    way = "tighten" if first > 0 else "loosen"
+    steps = [f"{head}: {way} every rod by {show_turns(abs(first))}, in the order {order}."]
+    for turn in back:
+        rest = show_turns(abs(amount))
+        steps.append(
+            f"{head}: come back up by {show_turns(turn)}, in the same order; it then rests {rest} lower."
+        )
+    return tuple(steps)
 
 
 def cautions(

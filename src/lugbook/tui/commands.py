@@ -1,0 +1,154 @@
+"""The table of commands: one row for each deed that a key does.
+
+The key bindings, the line of keys at the foot of a screen, the command palette, the help page and the key
+table of the README derive from this table. A *place* is where the player is: a screen, one face of it, or a
+line that is being typed into. At the bench the letters A to H and the digits begin a reading, so no command
+uses them there; where a line is being typed into, no command uses a key that types.
+"""
+
+from dataclasses import dataclass
+from typing import Literal, get_args
+
+Place = Literal["welcome", "shelf", "filter", "listening", "turning", "line", "form", "problems", "help"]
+"""Where the player is."""
+
+PLACES: tuple[Place, ...] = get_args(Place)
+
+BENCH: tuple[Place, ...] = ("listening", "turning")
+"""Both faces of the bench."""
+
+TYPING: tuple[Place, ...] = ("filter", "line", "form")
+"""Places where keys type text."""
+
+READING: tuple[Place, ...] = ("welcome", "shelf", "listening", "turning", "problems", "help")
+"""Places where keys do not type text."""
+
+WHERE: dict[Place, str] = {
+    "welcome": "First run",
+    "shelf": "Shelf",
+    "filter": "Shelf, typing a filter",
+    "listening": "Bench, listening",
+    "turning": "Bench, turning",
+    "line": "Bench, typing a line",
+    "form": "Form",
+    "problems": "Problems",
+    "help": "Help",
+}
+"""What each place is called."""
+
+READING_KEYS = frozenset("abcdefghABCDEFGH0123456789")
+"""Keys that begin a reading at the bench."""
+
+ALWAYS = {"quit": "ctrl+q", "help": "f1", "palette": "ctrl+p"}
+"""Keys that keep their meaning whatever the user's settings say, by command id."""
+
+
+@dataclass(frozen=True, slots=True)
+class Command:
+    """One row of the table."""
+
+    id: str
+    """Its name in the user's settings; the handler is ``action_<id>``."""
+    key: str
+    """Its key, as Textual names it, unless the user's settings say otherwise."""
+    label: str
+    """What the line of keys calls it."""
+    places: tuple[Place, ...]
+    """Where it can be done."""
+    sentence: str
+    """What it does, for help, palette and README."""
+    footer: bool = True
+    """Whether the line of keys shows it."""
+    everywhere: bool = False
+    """Whether the program as a whole handles it, rather than the screen."""
+
+
+# fmt: off
+COMMANDS: tuple[Command, ...] = (
+    Command("open_demo", "o", "open the demo", ("welcome",),
+            "Open the invented player's library that comes with Lugbook."),
+    Command("take_out", "enter", "to the bench", ("shelf",),
+            "Take the drum to the bench with the preset under the cursor."),
+    Command("filter", "slash", "filter", ("shelf",),
+            "Type words: presets stay whose name, drum, contexts or words hold them all."),
+    Command("context", "c", "by music", ("shelf",),
+            "Show the presets for the next kind of music, and at last all again."),
+    Command("add_preset", "n", "new preset", ("shelf",),
+            "Fill in a new preset for the drum under the cursor."),
+    Command("add_drum", "d", "new drum", ("shelf", "welcome"),
+            "Fill in a new drum."),
+    Command("edit", "e", "edit", ("shelf",),
+            "Change the preset or the drum under the cursor."),
+    Command("remove", "x", "remove", ("shelf",),
+            "Put the preset or the drum under the cursor away; restore brings it back."),
+    Command("restore", "r", "restore", ("shelf",),
+            "Bring back what was removed last since the program was started.", footer=False),
+    Command("problems", "p", "problems", ("shelf",),
+            "List the files that cannot be read, and why.", footer=False),
+    Command("reload", "u", "read again", ("shelf",),
+            "Read the library again, for instance after somebody else changed it.", footer=False),
+    Command("filter_done", "enter", "to the list", ("filter",),
+            "Keep the filter and go back to the list."),
+    Command("filter_drop", "escape", "show all", ("filter", "shelf"),
+            "Drop the filter, words and music, and go back to the list."),
+    Command("turn", "t", "turn", ("listening",),
+            "Turn the head that the advice names, rod by rod."),
+    Command("turn_this", "i", "this head first", ("listening",),
+            "Turn the head at hand, though the advice begins with the other."),
+    Command("other_head", "tab", "other head", ("listening", "line"),
+            "Take the other head to hand."),
+    Command("type_reading", "enter", "type", ("listening",),
+            "Type a reading; a letter A to H or a digit begins one as well."),
+    Command("recording", "r", "recording", ("listening",),
+            "Read the pitch from a recording: type the path of its file."),
+    Command("by_ear", "y", "ear/typed", ("listening",),
+            "Say how the next pitches are had: found by ear, or typed from a meter."),
+    Command("struck", "o", "rim/centre", ("listening",),
+            "Say where the head is struck: near the rim, or at its centre."),
+    Command("higher", "up", "high side", ("listening", "line"),
+            "By ear: from the low side to on it, and on to the high side.", footer=False),
+    Command("lower", "down", "low side", ("listening", "line"),
+            "By ear: from the high side to on it, and on to the low side.", footer=False),
+    Command("more", "m", "more", BENCH,
+            "Show what does not fit below; after the end, the beginning again."),
+    Command("take_reading", "enter", "take it", ("line",),
+            "Take the line as it is typed."),
+    Command("drop_line", "escape", "drop it", ("line",),
+            "Leave the line without taking it."),
+    Command("rod_done", "space", "rod done", ("turning",),
+            "The rod shown has been turned: on to the next."),
+    Command("all_done", "w", "all done", ("turning",),
+            "All rods have been turned: back to listening."),
+    Command("stopped", "s", "stopped after", ("turning",),
+            "Stop part-way: give the number of the last rod that was turned."),
+    Command("take_back", "u", "take back", ("turning",),
+            "The rods turned so far are turned back: the round is dropped."),
+    Command("back", "escape", "back", ("listening", "turning", "problems", "help", "form"),
+            "Go back to the screen before; at the bench, everything is kept."),
+    Command("save", "ctrl+s", "save", ("form",),
+            "Save what is filled in."),
+    Command("theme", "l", "light/dark", READING,
+            "Change between the dark stage and the light room.", footer=False, everywhere=True),
+    Command("help", "question_mark", "help", ("welcome", "shelf", "listening", "turning", "problems"),
+            "Show every key of this screen and what it does.", everywhere=True),
+    Command("palette", "ctrl+p", "find a deed", PLACES,
+            "Look for a deed by its words; those of the shell too.", footer=False, everywhere=True),
+    Command("quit", "q", "quit", READING,
+            "Leave the program; whatever was done is on disk.", everywhere=True),
+)
+# fmt: on
+"""All commands, in the order in which the line of keys and the help page show them."""
+
+BY_ID: dict[str, Command] = {command.id: command for command in COMMANDS}
+
+IN_A_SHELL: tuple[tuple[str, str], ...] = (
+    ("Check every file of the library", "lugbook verify"),
+    ("Hear the taps of a recording one by one", "lugbook listen FILE"),
+    ("Name the nearest note of a frequency", "lugbook note 221.3"),
+)
+"""Deeds that stay commands of the shell, and the line to type for each."""
+
+
+def commands_at(*places: Place) -> tuple[Command, ...]:
+    """Return the commands that can be done at any of *places*, in table order."""
+    return tuple(command for command in COMMANDS if set(places) & set(command.places))

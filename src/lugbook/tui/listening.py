@@ -1,0 +1,301 @@
+"""The listening face of the bench: what was heard of the head at hand, tall, against what it should be."""
+
+from collections.abc import Iterable
+
+from textual.app import ComposeResult
+from textual.containers import Vertical
+from textual.content import Content
+from textual.events import Click
+from textual.message import Message
+from textual.reactive import reactive
+from textual.widgets import Static
+
+from lugbook.desk.asking import Taken, taken_from
+from lugbook.desk.bench import Bench
+from lugbook.desk.comparing import HeadResult
+from lugbook.plain import shown
+from lugbook.records import SIDES, HeadSide, NoteNames
+from lugbook.tui.bar import bar
+from lugbook.tui.figures import cents_in_words, hertz, pitch, signed, tall_name, whole
+from lugbook.tui.tall import LOW, TALL_ROWS, drawn, fitting
+from lugbook.turns.amounts import show_turns
+
+AT_HAND, NOT_AT_HAND = "▶", " "
+"""The sign before the head at hand, and before the other."""
+
+_WIDE = 74
+"""From this many columns on the target stands beside what was heard."""
+
+
+class HeadLine(Static):
+    """One head in a line: target, what was heard, cents off in words. A click takes that head to hand."""
+
+    bench: reactive[Bench | None] = reactive(None, layout=True)
+    at_hand: reactive[HeadSide] = reactive[HeadSide]("top")
+
+    class Taken(Message):
+        """The player clicked on a head."""
+
+        def __init__(self, side: HeadSide) -> None:
+            super().__init__()
+            self.side = side
+
+    def __init__(self, side: HeadSide, *, language: NoteNames, widget_id: str) -> None:
+        super().__init__(markup=False, id=widget_id)
+        self.side = side
+        self.language = language
+
+    def watch_at_hand(self, at_hand: HeadSide) -> None:
+        """Mark the head at hand, by a sign and by a class."""
+        self.set_class(at_hand == self.side, "-at-hand")
+
+    def render(self) -> Content:
+        """Return the line."""
+        if self.bench is None:
+            return Content("")
+        mark = AT_HAND if self.at_hand == self.side else NOT_AT_HAND
+        return Content(f"{mark} {self.side.upper():<7}") + Content(
+            head_words(self.bench, self.side, language=self.language, short=self.size.width < _WIDE)
+        )
+
+    def on_click(self, event: Click) -> None:
+        """Take this head to hand."""
+        event.stop()
+        self.post_message(self.Taken(self.side))
+
+
+class HeardBlock(Static):
+    """What was heard of the head at hand, tall; beside it, where there is room, the target."""
+
+    bench: reactive[Bench | None] = reactive(None, layout=True)
+    at_hand: reactive[HeadSide] = reactive[HeadSide]("top", layout=True)
+
+    def __init__(self, *, language: NoteNames, widget_id: str) -> None:
+        super().__init__(markup=False, id=widget_id)
+        self.language = language
+
+    def watch_bench(self) -> None:
+        """Say in a class as well whether this is a target only."""
+        self._classify()
+
+    def watch_at_hand(self) -> None:
+        """Say in a class as well whether this is a target only."""
+        self._classify()
+
+    def _classify(self) -> None:
+        self.set_class(self.bench is None or self.bench.taken(self.at_hand) is None, "-target")
+
+    def render(self) -> Content:
+        """Return the tall signs."""
+        if self.bench is None:
+            return Content("")
+        return Content(heard_block(self.bench, self.at_hand, width=self.size.width, language=self.language))
+
+
+class OffBlock(Static):
+    """How far off the head at hand is: signed number and word in low signs, and the bar."""
+
+    bench: reactive[Bench | None] = reactive(None, layout=True)
+    at_hand: reactive[HeadSide] = reactive[HeadSide]("top", layout=True)
+
+    def __init__(self, *, widget_id: str) -> None:
+        super().__init__(markup=False, id=widget_id)
+
+    def result(self) -> HeadResult | None:
+        """Return the result of the head at hand."""
+        comparison = self.bench.comparison if self.bench is not None else None
+        return comparison.head(self.at_hand) if comparison is not None else None
+
+    def watch_bench(self) -> None:
+        """Say the word in a class as well."""
+        self._classify()
+
+    def watch_at_hand(self) -> None:
+        """Say the word in a class as well."""
+        self._classify()
+
+    def _classify(self) -> None:
+        result = self.result()
+        for word in ("flat", "sharp", "in tune", "cannot tell"):
+            self.set_class(result is not None and result.word == word, f"-{word.replace(' ', '-')}")
+
+    def render(self) -> Content:
+        """Return number, word and bar; before anything was heard, the word that says it is the target."""
+        result = self.result()
+        if result is not None:
+            return Content(off_block(result, width=self.size.width))
+        if self.bench is None:
+            return Content("")
+        heard = self.bench.taken(self.at_hand) is not None
+        has_target = self.bench.preset.target(self.at_hand) is not None
+        word = "HEARD" if heard else "TARGET" if has_target else "NO TARGET"
+        return Content(drawn(word, signs=LOW).text())
+
+
+class Listening(Vertical):
+    """The whole face."""
+
+    bench: reactive[Bench | None] = reactive(None)
+    at_hand: reactive[HeadSide] = reactive[HeadSide]("top")
+    turn_key: reactive[str] = reactive("t")
+    """The key that begins a round, as it is named in the advice."""
+
+    def __init__(self, *, language: NoteNames, widget_id: str) -> None:
+        super().__init__(id=widget_id)
+        self.language = language
+
+    def compose(self) -> ComposeResult:
+        """Compose both heads' lines, the tall signs, the bar and the advice."""
+        for side in SIDES:
+            yield HeadLine(side, language=self.language, widget_id=f"head-{side}").data_bind(
+                Listening.bench, Listening.at_hand
+            )
+        yield HeardBlock(language=self.language, widget_id="heard").data_bind(
+            Listening.bench, Listening.at_hand
+        )
+        yield OffBlock(widget_id="off").data_bind(Listening.bench, Listening.at_hand)
+        yield Static(id="advice", markup=False)
+        yield Static(id="remarks", markup=False)
+
+    def watch_bench(self, bench: Bench | None) -> None:
+        """Show advice and remarks."""
+        if bench is not None and self.is_mounted:
+            self._say(bench)
+
+    def watch_at_hand(self) -> None:
+        """Show the advice for the head at hand."""
+        if self.bench is not None and self.is_mounted:
+            self._say(self.bench)
+
+    def _say(self, bench: Bench) -> None:
+        words = advice(bench, self.at_hand, turn_key=self.turn_key)
+        self.query_one("#advice", Static).update(Content(words))
+        self.query_one("#remarks", Static).update(Content("\n".join(remarks(bench))))
+
+
+def head_words(bench: Bench, side: HeadSide, *, language: NoteNames, short: bool = False) -> str:
+    """Return one head in words: target, what was heard, and how far off that is.
+
+    Args:
+        bench: the state at the drum.
+        side: which head.
+        language: of note names.
+        short: leave out what a narrow window has no room for.
+    """
+    target, taken, result = target_of(bench, side), bench.taken(side), _result(bench, side)
+    to, at, gap = ("to", "at", "  ") if short and taken is not None else ("target", "heard", "   ")
+    parts = [f"{to} {pitch(target.note, target.cents, language=language)}" if target else "no target"]
+    parts.append(f"{at} {pitch(taken.note, taken.cents, language=language)}" if taken else "not heard yet")
+    if result is not None:
+        words = cents_in_words(result.off_cents, result.word)
+        parts.append(words.replace(" cents", "").replace(" cent", "") if short else words)
+    if side in bench.turned:
+        parts.append("turned")
+    return gap.join(parts)
+
+
+def target_of(bench: Bench, side: HeadSide) -> Taken | None:
+    """Return the preset's target for one head, and what it comes to; None where there is none."""
+    target = bench.preset.target(side)
+    return taken_from(target, a4_hz=bench.preset.a4) if target is not None else None
+
+
+def heard_block(bench: Bench, side: HeadSide, *, width: int, language: NoteNames) -> str:
+    """Return a heading and five rows: what was heard as tall as fits, and the target where there is room."""
+    taken, target = bench.taken(side), target_of(bench, side)
+    if taken is None:
+        title = f"{side} head, target {hertz(target.hz) if target else ''}".rstrip()
+        return "\n".join(_titled(title, target, None, language, width=width)) if target else ""
+    heard = _titled(f"{side} head, heard {hertz(taken.hz)}".rstrip(), taken, None, language, width=width)
+    if width < _WIDE or target is None:
+        return "\n".join(heard)
+    beside = _titled(f"target {hertz(target.hz)}".rstrip(), target, LOW, language)
+    return "\n".join(_beside(heard, beside, gap=max(6, (width - _WIDE) // 2)))
+
+
+def tap_hint(side: HeadSide) -> str:
+    """Say how a head is read."""
+    return f"Damp the other head whole, tap the {side} head softly near a rod, and type what you hear."
+
+
+def off_block(result: HeadResult, *, width: int) -> str:
+    """Return number and word in low signs, and under them the bar."""
+    number = signed(result.off_cents)
+    line = drawn(f"{number} {result.word.upper()}", signs=LOW)
+    rows = line.rows
+    if line.width > width:
+        word = drawn(result.word.upper(), signs=LOW)
+        fits = word.width + len(number) + 2 <= width
+        tall, beside = (word, number) if fits else (drawn(number, signs=LOW), result.word)
+        rows = (*tall.rows[:-1], f"{tall.rows[-1]}  {beside}")
+    straight = bar(result.off_cents, tolerance_cents=result.tolerance_cents, width=width)
+    return "\n".join((*rows, straight.filled, straight.scale))
+
+
+def advice(bench: Bench, at_hand: HeadSide, *, turn_key: str) -> str:
+    """Say what to do next; all of it was decided at the desk."""
+    if bench.taken(at_hand) is None and bench.preset.target(at_hand) is not None:
+        return tap_hint(at_hand)
+    comparison, retuning = bench.comparison, bench.retuning
+    if comparison is None or retuning is None:
+        return ""
+    side = bench.next_side
+    turn = retuning.head(side) if side is not None else None
+    if side is not None and turn is not None:
+        way = "tighten" if turn.amount > 0 else "loosen"
+        amount = show_turns(abs(turn.amount))
+        return f"{turn_key}  turn the {side} head: {way} every rod by {amount}"
+    if comparison.within:
+        return "✓ within tolerance: nothing to turn"
+    return ""
+
+
+def remarks(bench: Bench) -> tuple[str, ...]:
+    """Return what the desk remarks, each sentence once: cautions, the bench's own, the interval, the rest."""
+    found = [*bench.remarks, *_interval_words(bench)]
+    if bench.retuning is not None:
+        found += bench.retuning.remarks
+    if bench.comparison is not None:
+        found += bench.comparison.remarks
+    return cautions_first(found)
+
+
+def cautions_first(sentences: Iterable[str]) -> tuple[str, ...]:
+    """Return each of *sentences* once, safe to show, those that caution before all others."""
+    once = [shown(sentence) for sentence in dict.fromkeys(sentences)]
+    return tuple(sorted(once, key=lambda sentence: not sentence.startswith("Caution")))
+
+
+def _interval_words(bench: Bench) -> tuple[str, ...]:
+    interval = bench.comparison.interval if bench.comparison is not None else None
+    if interval is None or interval.target_cents is None:
+        return ()
+    name = f"{interval.name}, " if interval.name else ""
+    measured = "" if interval.measured_cents is None else f", heard {signed(interval.measured_cents)}"
+    return (f"Interval: {name}{signed(interval.target_cents)} cents from top to bottom{measured}.",)
+
+
+def _result(bench: Bench, side: HeadSide) -> HeadResult | None:
+    return bench.comparison.head(side) if bench.comparison is not None else None
+
+
+def _titled(
+    title: str,
+    taken: Taken,
+    signs: dict[str, tuple[str, ...]] | None,
+    language: NoteNames,
+    *,
+    width: int = 0,
+) -> tuple[str, ...]:
+    """Return a heading over a pitch in tall signs; as tall as fits in *width* where no *signs* are named."""
+    name = tall_name(taken.note, language=language)
+    text = f"{name} {signed(taken.cents)}" if whole(taken.cents) else name
+    line = drawn(text, signs=signs) if signs is not None else fitting(text, width=width)
+    rows = line.rows if line is not None else (text,)
+    return (title, *rows, *[""] * (TALL_ROWS - len(rows))) if signs is None else (title, *rows)
+
+
+def _beside(left: tuple[str, ...], right: tuple[str, ...], *, gap: int) -> list[str]:
+    indent = max(len(row) for row in left) + gap
+    padded = (*right, *[""] * (len(left) - len(right)))
+    return [f"{row:<{indent}}{other}".rstrip() for row, other in zip(left, padded, strict=True)]

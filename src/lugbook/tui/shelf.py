@@ -1,0 +1,299 @@
+"""The shelf: all drums with their presets, filtered as one types, and the way to the bench."""
+
+from dataclasses import replace
+from functools import partial
+from typing import ClassVar
+
+from textual import events, on
+from textual.app import ComposeResult
+from textual.binding import BindingType
+from textual.containers import Vertical
+from textual.content import Content
+from textual.reactive import reactive
+from textual.widgets import Input, OptionList, Static
+from textual.widgets.option_list import Option
+
+from lugbook.desk import Desk, keeping
+from lugbook.desk.wording import folded
+from lugbook.plain import shown
+from lugbook.records import Drum, Preset
+from lugbook.tui.bench import BenchScreen
+from lugbook.tui.deeds import DeedScreen
+from lugbook.tui.demo import demo_library, with_demo
+from lugbook.tui.form import FormScreen, Wanted
+from lugbook.tui.keys import bindings, sign_of
+from lugbook.tui.pages import ProblemsScreen
+from lugbook.tui.rows import (
+    Sieve,
+    Stock,
+    count_text,
+    drum_text,
+    preset_text,
+    read_stock,
+    shelved,
+    twins,
+    welcome,
+)
+
+_DRUM, _PRESET = "drum", "preset"
+
+
+class ShelfScreen(DeedScreen):
+    """The first screen."""
+
+    PLACES = ("shelf", "filter", "welcome")
+    BINDINGS: ClassVar[list[BindingType]] = [*bindings(*PLACES)]
+
+    stock: reactive[Stock] = reactive(Stock(), init=False)
+    """What is on the shelf."""
+    sieve: reactive[Sieve] = reactive(Sieve(), init=False)
+    """What the player wants to see."""
+    removed: reactive[tuple[tuple[str, str], ...]] = reactive[tuple[tuple[str, str], ...]]((), init=False)
+    """What was removed since the start, as kind and id, newest last."""
+
+    def __init__(self, desk: Desk, *, keys: dict[str, str], complaints: tuple[str, ...] = ()) -> None:
+        super().__init__(desk, place="shelf", keys=keys)
+        self.language = desk.user.note_names
+        self.demo = demo_library()
+        self.complaints = complaints
+
+    def compose(self) -> ComposeResult:
+        """Compose the filter, the list, the count, the welcome and the lines below."""
+        yield Static("Shelf", id="title", markup=False)
+        with Vertical(id="welcome"):
+            yield Static(Content(welcome(self.keys, demo=self.demo is not None)), id="greeting", markup=False)
+        yield Input(placeholder="words of name, drum, music", id="words", compact=True)
+        yield OptionList(id="presets", markup=False, compact=True)
+        yield Static(id="count", markup=False)
+        yield self.said_line()
+        yield self.key_line()
+
+    def on_mount(self) -> None:
+        """Read the library."""
+        super().on_mount()
+        self.query_one("#words").display = False
+        self.query_one("#welcome").display = False
+        self.action_reload()
+
+    def on_screen_resume(self) -> None:
+        """Read the library again on coming back: another screen may have changed it."""
+        if self.is_mounted:
+            self.action_reload()
+
+    def can(self, command: str) -> bool:
+        """Tell whether a command makes sense now."""
+        if command == "problems":
+            return bool(self.stock.problems)
+        if command == "restore":
+            return bool(self.removed)
+        if command == "open_demo":
+            return self.demo is not None
+        if command == "filter_drop":
+            return self.place == "filter" or self.sieve != Sieve()
+        if command == "context":
+            return bool(self.stock.contexts())
+        if command in ("take_out", "edit", "remove", "add_preset"):
+            return bool(self.stock.drums or self.stock.presets)
+        return True
+
+    def watch_stock(self) -> None:
+        """Show what is on the shelf."""
+        self._show()
+
+    def watch_sieve(self) -> None:
+        """Show what stays."""
+        self._show()
+
+    def on_resize(self) -> None:
+        """Write the rows for the new width."""
+        self._show()
+
+    def on_descendant_focus(self, event: events.DescendantFocus) -> None:
+        """Be where the keys go."""
+        if self.place != "welcome":
+            self.place = "filter" if isinstance(event.widget, Input) else "shelf"
+
+    def action_reload(self) -> None:
+        """Read the library again."""
+        self.ask("reading the library", partial(read_stock, self.desk), self._take_stock)
+
+    def action_filter(self) -> None:
+        """Type a filter."""
+        words = self.query_one(Input)
+        words.display = True
+        words.focus()
+
+    def action_filter_done(self) -> None:
+        """Keep the filter and go to the list."""
+        words = self.query_one(Input)
+        words.display = bool(words.value)
+        self.query_one(OptionList).focus()
+
+    def action_filter_drop(self) -> None:
+        """Drop the filter and go to the list."""
+        self.sieve = Sieve()
+        self.query_one(Input).value = ""
+        self.action_filter_done()
+
+    @on(Input.Changed, "#words")
+    def _filter_typed(self, event: Input.Changed) -> None:
+        self.sieve = replace(self.sieve, words=event.value)
+
+    @on(Input.Submitted, "#words")
+    def _filter_submitted(self) -> None:
+        self.action_filter_done()
+
+    def action_context(self) -> None:
+        """Show the presets for the next kind of music."""
+        cycle = ("", *self.stock.contexts())
+        here = cycle.index(self.sieve.context) if self.sieve.context in cycle else 0
+        self.sieve = replace(self.sieve, context=cycle[(here + 1) % len(cycle)])
+
+    def action_problems(self) -> None:
+        """List what cannot be read."""
+        self.app.push_screen(ProblemsScreen(self.desk, self.stock.problems, keys=self.keys))
+
+    def action_take_out(self) -> None:
+        """Take the drum to the bench."""
+        kind, id_ = self._under_cursor()
+        if kind == _PRESET:
+            self.app.push_screen(BenchScreen(self.desk, id_, keys=self.keys))
+        else:
+            self.say(f"Go down to a preset, or press {sign_of(self.keys['add_preset'])} for a new one.")
+
+    @on(OptionList.OptionSelected)
+    def _option_selected(self) -> None:
+        self.action_take_out()
+
+    def action_open_demo(self) -> None:
+        """Open the demo library."""
+        demo = self.demo
+        if demo is not None:
+            self.ask("copying the demo library", lambda: with_demo(self.desk, demo), self._take_desk)
+
+    def action_add_drum(self) -> None:
+        """Fill in a new drum."""
+        self._fill_in(Wanted("New drum", Drum, partial(keeping.add_drum, self.desk)))
+
+    def action_add_preset(self) -> None:
+        """Fill in a new preset for the drum under the cursor."""
+        drum = self._under_cursor()[1].partition("/")[0]
+        if not drum:
+            return
+        title, save = f"New preset for {self._drum_name(drum)}", partial(keeping.add_preset, self.desk, drum)
+
+        def then(a4_hz: float) -> None:
+            self._fill_in(Wanted(title, Preset, save, defaults={"a4": f"{a4_hz:g}"}))
+
+        self.ask("reading", self.desk.a4_hz, then)
+
+    def action_edit(self) -> None:
+        """Change what is under the cursor."""
+        kind, id_ = self._under_cursor()
+        if kind == _DRUM:
+            drum = self.desk.library.drum
+            self.ask("reading", lambda: drum(id_).record, lambda record: self._edit(kind, id_, record))
+        elif kind == _PRESET:
+            preset = self.desk.library.preset
+            self.ask("reading", lambda: preset(id_).record, lambda record: self._edit(kind, id_, record))
+
+    def action_remove(self) -> None:
+        """Put what is under the cursor away."""
+        kind, id_ = self._under_cursor()
+        if not kind:
+            return
+        remove = keeping.remove_drum if kind == _DRUM else keeping.remove_preset
+
+        def then(_: None) -> None:
+            self.removed = (*self.removed, (kind, id_))
+            self.action_reload()
+            self.said_after = f"{id_} is put away; {sign_of(self.keys['restore'])} brings it back."
+
+        self.ask("putting away", lambda: remove(self.desk, id_), then)
+
+    def action_restore(self) -> None:
+        """Bring back what was put away last."""
+        if not self.removed:
+            return
+        kind, id_ = self.removed[-1]
+
+        def restore() -> None:
+            if kind == _DRUM:
+                keeping.restore_drum(self.desk, id_)
+            else:
+                keeping.restore_preset(self.desk, id_)
+
+        def then(_: None) -> None:
+            self.removed = self.removed[:-1]
+            self.action_reload()
+            self.said_after = f"{id_} is back."
+
+        self.ask("bringing back", restore, then)
+
+    said_after = ""
+    """What to say once the library has been read again."""
+
+    def _edit(self, kind: str, id_: str, record: Drum | Preset) -> None:
+        save = keeping.edit_drum if kind == _DRUM else keeping.edit_preset
+        self._fill_in(Wanted(f"Edit {record.name}", type(record), partial(save, self.desk, id_), record))
+
+    def _fill_in(self, wanted: Wanted) -> None:
+        self.app.push_screen(FormScreen(self.desk, wanted, keys=self.keys))
+
+    def _take_desk(self, desk: Desk) -> None:
+        self.desk = desk
+        self.said_after = f"This is a copy of the demo library, kept in {desk.library.root}."
+        self.action_reload()
+
+    def _take_stock(self, stock: Stock) -> None:
+        self.stock = stock
+        self.query_one("#welcome").display = not stock.exists
+        presets = self.query_one(OptionList)
+        presets.display = stock.exists
+        self.query_one("#count").display = stock.exists
+        if not stock.exists:
+            self.place = "welcome"
+        elif not isinstance(self.focused, Input):
+            self.place = "shelf"
+            presets.focus()
+        self.say(self.said_after or " ".join(self.complaints))
+        self.said_after = ""
+
+    def _show(self) -> None:
+        presets = self.query_one(OptionList)
+        before = self._under_cursor()
+        width = self.size.width - 4
+        same_name = twins(self.stock.presets)
+        options: list[Option] = []
+        for drum, rows in shelved(self.stock, self.sieve):
+            options.append(Option(drum_text(drum), id=f"{_DRUM}:{drum.slug if drum else ''}"))
+            options += [
+                Option(
+                    preset_text(
+                        row,
+                        width=width,
+                        language=self.language,
+                        twin=(row.drum, folded(row.name)) in same_name,
+                    ),
+                    id=f"{_PRESET}:{row.id}",
+                )
+                for row in rows
+            ]
+        presets.set_options(options)
+        ids = [option.id for option in options]
+        wanted = ":".join(before)
+        first = next((index for index, id_ in enumerate(ids) if str(id_).startswith(_PRESET)), None)
+        presets.highlighted = ids.index(wanted) if wanted in ids else first
+        text = count_text(self.stock, self.sieve, problems_key=sign_of(self.keys["problems"]))
+        self.query_one("#count", Static).update(Content(text))
+        self.query_one("#title", Static).update(Content(f"Shelf   {shown(str(self.desk.library.root))}"))
+        self.freshen()
+
+    def _under_cursor(self) -> tuple[str, str]:
+        """Return kind and id of what is under the cursor; empty texts where nothing is."""
+        option = self.query_one(OptionList).highlighted_option
+        kind, _, id_ = (option.id or "" if option is not None else "").partition(":")
+        return kind, id_
+
+    def _drum_name(self, slug: str) -> str:
+        return next((drum.name for drum in self.stock.drums if drum.slug == slug), slug)

@@ -1,0 +1,161 @@
+"""The turning face of the bench: which head, which way, how far, and which rod comes next."""
+
+from textual.app import ComposeResult
+from textual.containers import Vertical
+from textual.content import Content
+from textual.events import Click
+from textual.message import Message
+from textual.reactive import reactive
+from textual.style import Style
+from textual.widgets import Static
+
+from lugbook.desk.bench import Bench
+from lugbook.desk.rounds import OpenRound
+from lugbook.records import NoteNames
+from lugbook.tui.figures import hertz
+from lugbook.tui.listening import cautions_first, head_words
+from lugbook.tui.tall import LOW, TALL, amount, drawn
+
+DONE, NEXT, LEFT = "■", "▶", "□"
+"""The sign before a rod that is done, before the next, and before one that is left."""
+
+_WORDS_LEFT_OUT = ("a hair and a half", "half a hair", "a hair")
+"""Amounts that are words; they are drawn in low letters."""
+
+
+class RodRow(Static):
+    """The rods in the order to turn them; a click on one says that the round was stopped after it."""
+
+    bench: reactive[Bench | None] = reactive(None, layout=True)
+
+    class Named(Message):
+        """The player clicked on a rod."""
+
+        def __init__(self, rod: int) -> None:
+            super().__init__()
+            self.rod = rod
+
+    def __init__(self, *, widget_id: str) -> None:
+        super().__init__(markup=False, id=widget_id)
+
+    def render(self) -> Content:
+        """Return the row; the rod is kept in the style of its own text, so that a click finds it."""
+        if self.bench is None or self.bench.round is None:
+            return Content("")
+        parts = []
+        for sign, rod in rods_in_signs(self.bench.round):
+            style = "bold" if sign == NEXT else "dim" if sign == DONE else ""
+            text = Content.styled(f"{sign}{rod}", style) if style else Content(f"{sign}{rod}")
+            parts.append(text.stylize(Style.from_meta({"rod": rod})))
+        return Content("  " if self.size.width >= 6 * len(parts) else " ").join(parts)
+
+    def on_click(self, event: Click) -> None:
+        """Name the rod under the pointer."""
+        rod = event.style.meta.get("rod")
+        if isinstance(rod, int):
+            event.stop()
+            self.post_message(self.Named(rod))
+
+
+class TallTurn(Static):
+    """Head and way in low letters, then the amount and the next rod, tall."""
+
+    bench: reactive[Bench | None] = reactive(None, layout=True)
+
+    def __init__(self, *, widget_id: str) -> None:
+        super().__init__(markup=False, id=widget_id)
+
+    def render(self) -> Content:
+        """Return the tall signs."""
+        if self.bench is None or self.bench.round is None:
+            return Content("")
+        return Content(turn_block(self.bench.round, width=self.size.width))
+
+
+class Turning(Vertical):
+    """The whole face."""
+
+    bench: reactive[Bench | None] = reactive(None)
+
+    def __init__(self, *, language: NoteNames, widget_id: str) -> None:
+        super().__init__(id=widget_id)
+        self.language = language
+
+    def compose(self) -> ComposeResult:
+        """Compose the tall signs, the row of rods and the small lines."""
+        yield TallTurn(widget_id="turn").data_bind(Turning.bench)
+        yield RodRow(widget_id="rods").data_bind(Turning.bench)
+        yield Static(id="progress", markup=False)
+        yield Static(id="cautions", markup=False)
+
+    def watch_bench(self, bench: Bench | None) -> None:
+        """Show the small lines."""
+        if bench is None or bench.round is None or not self.is_mounted:
+            return
+        self.query_one("#progress", Static).update(
+            Content(progress(bench, bench.round, language=self.language))
+        )
+        self.query_one("#cautions", Static).update(Content("\n".join(cautions(bench, bench.round))))
+
+
+def rods_in_signs(at_hand: OpenRound) -> tuple[tuple[str, int], ...]:
+    """Return each rod in order with its sign."""
+    return tuple(
+        (DONE if rod in at_hand.done_in_pass else NEXT if rod == at_hand.next_rod else LEFT, rod)
+        for rod in at_hand.order
+    )
+
+
+def way_of(at_hand: OpenRound) -> str:
+    """Return ``tighten`` or ``loosen``."""
+    return "tighten" if at_hand.pass_amount > 0 else "loosen"
+
+
+def turn_block(at_hand: OpenRound, *, width: int) -> str:
+    """Return head and way in low letters, a blank row, and seven rows with amount and next rod."""
+    head, way = at_hand.side.upper(), way_of(at_hand).upper()
+    one_line = drawn(f"{head} {way}", signs=LOW)
+    if one_line.width <= width:
+        heading = (*one_line.rows, "")
+    else:
+        heading = (*drawn(head, signs=LOW).rows, "", *drawn(way, signs=LOW).rows)
+    return "\n".join((*heading, *_amount_and_rod(at_hand, width=width)))
+
+
+def progress(bench: Bench, at_hand: OpenRound, *, language: NoteNames) -> str:
+    """Return how many rods are done, and the cents, small."""
+    done = f"{len(at_hand.done_in_pass)} of {len(at_hand.order)} rods done"
+    if bench.comparison is None:
+        return done
+    return f"{done}\n{head_words(bench, at_hand.side, language=language)}"
+
+
+def cautions(bench: Bench, at_hand: OpenRound) -> tuple[str, ...]:
+    """Return the desk's steps for this head, what to expect, and every caution."""
+    lines = [*bench.remarks, *at_hand.steps]
+    if bench.retuning is not None:
+        expect = bench.retuning.expect
+        hz = None if expect is None else expect.top_hz if at_hand.side == "top" else expect.bottom_hz
+        if expect is not None and hz is not None:
+            lines.append(f"Expect about {hertz(hz)} (give or take {expect.sd_cents:.0f} cents).")
+        lines += bench.retuning.remarks
+    return cautions_first(lines)
+
+
+def _amount_and_rod(at_hand: OpenRound, *, width: int) -> tuple[str, ...]:
+    sign = "+" if at_hand.pass_amount > 0 else "−"
+    words = next((words for words in _WORDS_LEFT_OUT if at_hand.shown.endswith(words)), "")
+    number = at_hand.shown.removesuffix(words).removesuffix(" and ")
+    turn = amount(f"{sign}{number}" if number else "")
+    rows = list(turn.rows)
+    if words and not number:
+        first, _, last = words.upper().rpartition(" ")
+        rows = [*drawn(first, signs=LOW).rows, "", *drawn(last, signs=LOW).rows]
+    rod = "" if at_hand.next_rod is None else str(at_hand.next_rod)
+    next_rod = ("next rod", *drawn(rod, signs=TALL).rows, "")
+    indent = max(len(row) for row in rows)
+    gap = max(2, min(10, width - indent - max(len(row) for row in next_rod)))
+    beside = tuple(
+        f"{left:<{indent + gap}}{right}".rstrip() for left, right in zip(rows, next_rod, strict=True)
+    )
+    return (*beside, f"and {words}") if words and number else beside
