@@ -105,7 +105,7 @@ def test_a_frequency_stays_what_it_is_at_another_a4() -> None:
 
 
 @pytest.mark.parametrize(("by", "cents"), [("ear", 25), ("typed", 10), ("recording", 3), ("microphone", 3)])
-def test_no_reading_is_believed_to_be_better_than_its_kind(by: Any, cents: float) -> None:  # noqa: ANN401 -- a literal
+def test_no_reading_is_believed_to_be_better_than_its_kind(by: Any, cents: float) -> None:  # noqa: ANN401 -- a literal type of four words
     assert least_sd_cents(by) == cents
 
 

@@ -5,9 +5,7 @@ from typing import Any
 
 import numpy as np
 import pytest
-
-# scikit-learn ships no types.
-from sklearn.linear_model import BayesianRidge, LinearRegression  # type: ignore[import-untyped]
+from sklearn.linear_model import BayesianRidge, LinearRegression  # type: ignore[import-untyped]  # it ships no types
 
 from lugbook.turns.kalman import Array, changed, informed
 

@@ -118,7 +118,7 @@ COMMANDS: tuple[Command, ...] = (
     Command("rod_done", "space", "rod done", ("turning",),
             "The rod shown has been turned: on to the next."),
     Command("all_done", "w", "all done", ("turning",),
-            "All rods have been turned: back to listening."),
+            "All rods have been turned, in loosening all of this pass."),
     Command("stopped", "s", "stopped after", ("turning",),
             "Stop part-way: give the number of the last rod that was turned."),
     Command("take_back", "u", "take back", ("turning",),
