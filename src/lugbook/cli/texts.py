@@ -137,9 +137,9 @@ def retuned(found: "Retuning", out: "Output") -> None:
     expect = found.expect
     if expect is not None and found.first is not None:
         hopes = [
-            f"{side} {hertz(hz)}"
-            for side, hz in zip(SIDES, (expect.top_hz, expect.bottom_hz), strict=True)
-            if hz
+            f"{side} {pitch(near.note.text(), near.cents)} ({hertz(expect.hz(side))})"
+            for side in SIDES
+            if (near := expect.near(side)) is not None
         ]
         out.data("", f"Expect: {', '.join(hopes)}, give or take {round(expect.sd_cents)} cents.")
     elif found.possible and rows:

@@ -10,6 +10,7 @@ from lugbook.desk.journal import position_now
 from lugbook.desk.responses import day_of, learn
 from lugbook.desk.steps import cautions, first_side, sentences
 from lugbook.desk.turning import HeadTurn, Turns, targets_hz, turns_for
+from lugbook.pitch import NearNote, nearest
 from lugbook.records import SIDES, By, HeadSide, Struck
 from lugbook.turns.orders import star_order
 
@@ -24,6 +25,17 @@ class Expect:
     top_hz: float | None
     bottom_hz: float | None
     sd_cents: float
+    top: NearNote | None
+    """The nearest note, at the concert pitch of the reading, spelled like the target."""
+    bottom: NearNote | None
+
+    def hz(self, side: HeadSide) -> float | None:
+        """Return the pitch of the *side* in Hz."""
+        return self.top_hz if side == "top" else self.bottom_hz
+
+    def near(self, side: HeadSide) -> NearNote | None:
+        """Return the nearest note of the *side*."""
+        return self.top if side == "top" else self.bottom
 
 
 @dataclass(frozen=True, slots=True)
@@ -121,7 +133,7 @@ def advise(
         first=first_side(turns),
         orders={side: star_order(drum.side(side).rods) for side in SIDES},
         steps=sentences(drum, turns),
-        expect=Expect(turns.expect_hz[0], turns.expect_hz[1], turns.expect_sd_cents),
+        expect=_expected(turns, comparison, taken),
         remarks=(
             *comparison.remarks,
             *turns.remarks,
@@ -130,6 +142,15 @@ def advise(
             *_calf(drum_heads=[head.material for side in SIDES if (head := drum.head_on(side))]),
         ),
     )
+
+
+def _expected(turns: Turns, comparison: Comparison, taken: Mapping[HeadSide, Taken]) -> Expect:
+    near: list[NearNote | None] = []
+    for side, hz in zip(SIDES, turns.expect_hz, strict=True):
+        result = comparison.head(side)
+        like = result.target_note if result else None
+        near.append(None if hz is None else nearest(hz, a4_hz=taken[side].a4_hz, like=like))
+    return Expect(*turns.expect_hz, turns.expect_sd_cents, *near)
 
 
 def _width(turns: Turns) -> tuple[str, ...]:

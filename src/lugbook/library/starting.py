@@ -24,5 +24,5 @@ def starting_points(folder: Path | None = None) -> dict[str, StartingPoint]:
         folder = _IN_WHEEL if _IN_WHEEL.is_dir() else _IN_CHECKOUT
     return {
         path.stem: read_record(path, StartingPoint, id=path.stem).record
-        for path in sorted(folder.glob("*.toml"))
+        for path in sorted(folder.glob("*.toml"), key=lambda path: path.stem)
     }

@@ -12,7 +12,7 @@ from textual.widgets import Static
 from lugbook.desk.bench import Bench
 from lugbook.desk.rounds import OpenRound
 from lugbook.records import NoteNames
-from lugbook.tui.figures import hertz
+from lugbook.tui.figures import pitch
 from lugbook.tui.listening import cautions_first, head_words
 from lugbook.tui.tall import LOW, TALL, amount, drawn
 
@@ -95,7 +95,9 @@ class Turning(Vertical):
         self.query_one("#progress", Static).update(
             Content(progress(bench, bench.round, language=self.language))
         )
-        self.query_one("#cautions", Static).update(Content("\n".join(cautions(bench, bench.round))))
+        self.query_one("#cautions", Static).update(
+            Content("\n".join(cautions(bench, bench.round, language=self.language)))
+        )
 
 
 def rods_in_signs(at_hand: OpenRound) -> tuple[tuple[str, int], ...]:
@@ -130,14 +132,15 @@ def progress(bench: Bench, at_hand: OpenRound, *, language: NoteNames) -> str:
     return f"{done}\n{head_words(bench, at_hand.side, language=language)}"
 
 
-def cautions(bench: Bench, at_hand: OpenRound) -> tuple[str, ...]:
+def cautions(bench: Bench, at_hand: OpenRound, *, language: NoteNames) -> tuple[str, ...]:
     """Return the desk's steps for this head, what to expect, and every caution."""
     lines = [*bench.remarks, *at_hand.steps]
     if bench.retuning is not None:
         expect = bench.retuning.expect
-        hz = None if expect is None else expect.top_hz if at_hand.side == "top" else expect.bottom_hz
-        if expect is not None and hz is not None:
-            lines.append(f"Expect about {hertz(hz)} (give or take {expect.sd_cents:.0f} cents).")
+        near = None if expect is None else expect.near(at_hand.side)
+        if expect is not None and near is not None:
+            note = pitch(near.note, near.cents, language=language)
+            lines.append(f"Expect about {note}, give or take {expect.sd_cents:.0f} cents.")
         lines += bench.retuning.remarks
     return cautions_first(lines)
 
