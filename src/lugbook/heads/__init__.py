@@ -1,0 +1,36 @@
+"""From the sound of a stroke to the pitch of a drum head.
+
+`listen` is the door; its results are plain frozen values. The names are loaded on use, so that importing this
+package does not load numpy, which takes longer than most commands.
+"""
+
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from lugbook.heads.hearing import Alternative, Hearing, OtherHead, Partial, Reading, Rod, Struck, Tap
+    from lugbook.heads.listening import listen
+
+__all__ = [
+    "Alternative",
+    "Hearing",
+    "OtherHead",
+    "Partial",
+    "Reading",
+    "Rod",
+    "Struck",
+    "Tap",
+    "listen",
+]
+
+
+def __getattr__(name: str) -> object:
+    if name not in __all__:
+        raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
+    # Imported here so that `import lugbook.heads` alone stays free of numpy (PEP 562).
+    if name == "listen":
+        from lugbook.heads.listening import listen
+
+        return listen
+    from lugbook.heads import hearing
+
+    return getattr(hearing, name)

@@ -1,0 +1,165 @@
+"""Listening: from the samples of a recording to the pitch of a drum head.
+
+Problem: a player taps a head near the hoop, the other head damped, and wants its pitch to a few cents. This
+module puts the steps together: one channel, its strokes, the lines of each tap, the line that is the pitch,
+the taps joined, and what is to be said about them.
+
+Conventions: results as in `lugbook.heads.hearing`. Samples may have any scale and any finite or non-finite
+values: what cannot be heard is refused in a sentence, only a senseless rate or expectation raises.
+"""
+
+import math
+from typing import Any
+
+import numpy as np
+import numpy.typing as npt
+
+from lugbook.errors import BadValue
+from lugbook.heads import refusing
+from lugbook.heads.channel import Channel, loudest, slowed
+from lugbook.heads.hearing import Alternative, Hearing, OtherHead, Reading, Struck, Tap
+from lugbook.heads.joining import join
+from lugbook.heads.remarks import remarks_on
+from lugbook.heads.strikes import find_strikes
+from lugbook.heads.taps import HeardTap, hear_tap
+from lugbook.pitch import nearest
+
+LEAST_RATE_HZ, MOST_RATE_HZ = 4000.0, 400_000.0
+"""Rates that are listened to."""
+
+LEAST_NEAR_HZ, MOST_NEAR_HZ = 20.0, 5000.0
+"""Where a pitch may be expected."""
+
+_MOST_TAPS = 400
+"""No more strokes than this are read, the first ones."""
+
+
+def listen(
+    samples: npt.ArrayLike, *, rate_hz: float, near_hz: float | None = None, struck: Struck = "rim"
+) -> Hearing:
+    """Return the pitch of the drum head that is struck in *samples*.
+
+    Args:
+        samples: shape (n,) or (n, channels), any scale; not changed.
+        rate_hz: samples a second, from 4000 to 400 000.
+        near_hz: about where the pitch is expected, from 20 to 5000 Hz: a target or an earlier reading.
+        struck: ``"rim"``, 2 to 3 cm in from the hoop, or ``"centre"``.
+
+    Raises:
+        BadValue: *rate_hz*, *near_hz*, *struck* or the shape of *samples* is out of range.
+    """
+    _check(rate_hz, near_hz, struck)
+    array = _as_floats(samples)
+    if array.shape[0] < refusing.SHORTEST_S * rate_hz or array.size == 0:
+        return _refused(refusing.TOO_SHORT)
+    if not np.all(np.isfinite(array)):
+        return _refused(refusing.NOT_A_NUMBER)
+    channel = slowed(loudest(array), rate_hz=float(rate_hz))
+    why = refusing.why_not_channel(channel)
+    if why is not None:
+        return _refused(why)
+    strikes = find_strikes(channel)[:_MOST_TAPS]
+    if not strikes:
+        return _refused(refusing.NO_STROKE)
+    heard = [hear_tap(channel, strike, struck=struck, near_hz=near_hz) for strike in strikes]
+    return _joined(heard, channel, struck=struck)
+
+
+def _joined(heard: list[HeardTap], channel: Channel, *, struck: Struck) -> Hearing:
+    reasons = [refusing.why_not_tap(tap) for tap in heard]
+    good = [tap for tap, reason in zip(heard, reasons, strict=True) if reason is None and tap.hz is not None]
+    refused = refusing.why_not_together(heard, good)
+    if refused is not None:
+        said = (
+            _tap(tap, reason or "the recording was refused")
+            for tap, reason in zip(heard, reasons, strict=True)
+        )
+        return Hearing(tuple(said), None, (), refused)
+    hz, sd_cents, used = join(np.array([tap.hz for tap in good]), np.array([tap.sd_cents for tap in good]))
+    kept = [tap for tap, use in zip(good, used, strict=True) if use]
+    strays = {id(tap) for tap, use in zip(good, used, strict=True) if not use}
+    taps = tuple(
+        _tap(tap, "its pitch is far from the others" if id(tap) in strays else reason)
+        for tap, reason in zip(heard, reasons, strict=True)
+    )
+    near = nearest(hz)
+    splits = [tap.split_cents for tap in kept if tap.split_cents is not None]
+    split = float(np.median(splits)) if 2 * len(splits) > len(kept) else None
+    reading = Reading(
+        hz,
+        sd_cents,
+        near.note.text(),
+        near.cents,
+        "1,1" if struck == "rim" else "0,1",
+        all(tap.sure for tap in kept),
+        len(kept),
+        split,
+        _other_head(kept),
+        tuple(Alternative(other, _phrase(mode)) for other, mode in kept[0].others),
+    )
+    return Hearing(taps, reading, remarks_on(reading, taps, kept, channel), None)
+
+
+def _tap(tap: HeardTap, reason: str | None) -> Tap:
+    if tap.hz is None:
+        return Tap(tap.strike.at_s, None, None, None, None, None, False, reason, tap.partials)
+    near = nearest(tap.hz)
+    return Tap(
+        tap.strike.at_s,
+        tap.hz,
+        tap.sd_cents,
+        near.note.text(),
+        near.cents,
+        tap.glide_cents,
+        reason is None,
+        reason,
+        tap.partials,
+    )
+
+
+def _other_head(kept: list[HeardTap]) -> OtherHead:
+    said = [tap.other_head for tap in kept]
+    if said.count("free") * 2 > len(said):
+        return "free"
+    return "damped" if said.count("damped") * 2 > len(said) else "unknown"
+
+
+def _phrase(mode: str) -> str:
+    return {
+        "0,1": "what a stroke at the centre sounds",
+        "1,1": "what a tap near the hoop sounds",
+    }.get(mode, "another pitch of the same drum")
+
+
+def _refused(sentence: str) -> Hearing:
+    return Hearing((), None, (), sentence)
+
+
+def _check(rate_hz: float, near_hz: float | None, struck: str) -> None:
+    if not (math.isfinite(rate_hz) and LEAST_RATE_HZ <= rate_hz <= MOST_RATE_HZ):
+        raise BadValue(
+            f"A rate of {rate_hz} samples a second cannot be listened to.",
+            hint=f"It must lie between {LEAST_RATE_HZ:.0f} and {MOST_RATE_HZ:.0f}.",
+        )
+    if near_hz is not None and not (math.isfinite(near_hz) and LEAST_NEAR_HZ <= near_hz <= MOST_NEAR_HZ):
+        raise BadValue(
+            f"A pitch near {near_hz} Hz cannot be expected.",
+            hint=f"It must lie between {LEAST_NEAR_HZ:.0f} and {MOST_NEAR_HZ:.0f} Hz.",
+        )
+    if struck not in ("rim", "centre"):
+        raise BadValue(f"A head is not struck at {struck!r}.", hint='Say "rim" or "centre".')
+
+
+def _as_floats(samples: npt.ArrayLike) -> npt.NDArray[np.floating[Any]]:
+    try:
+        array = np.asarray(samples)
+        if array.dtype != np.float32:
+            array = array.astype(np.float64, copy=False)
+    except (TypeError, ValueError, OverflowError) as error:
+        raise BadValue("The samples are no array of numbers.", hint="Give floats of shape (n,).") from error
+    if array.ndim not in (1, 2):
+        raise BadValue(
+            f"Samples with {array.ndim} dimensions cannot be heard.",
+            hint="Give them as (n,) or (n, channels).",
+        )
+    return array

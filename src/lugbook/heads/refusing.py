@@ -1,0 +1,85 @@
+"""When a recording is refused, and why.
+
+Problem: silence, speech, hum, noise, a steady tone, a stick on the hoop alone, clipping throughout, too short
+a piece: each would give some number if it were not refused. A refusal is a sentence, never an exception.
+"""
+
+import numpy as np
+import numpy.typing as npt
+
+from lugbook.heads.channel import Channel
+from lugbook.heads.taps import HeardTap
+
+Floats = npt.NDArray[np.float64]
+
+NOT_A_NUMBER = "The recording holds values that are no numbers."
+TOO_SHORT = "The recording is too short for a stroke: it needs a quarter of a second at least."
+SILENCE = "The recording is silent."
+NO_STROKE = "There is no stroke in this recording: its sound goes on evenly."
+NO_DRUM = "No drum was heard: nothing rings on after a stroke."
+VOICE = "This does not sound like a drum: it swells where a stroke would die away."
+NOISES = "These noises are no strokes on one drum: their pitches have nothing in common."
+CLIPPED = "The recording is clipped throughout: move the microphone away or turn it down."
+
+SHORTEST_S = 0.12
+
+MOST_CLIPPED = 0.1
+"""Share of clipped samples above which a recording is clipped throughout; a clipped tap has under 3 %."""
+
+SWELLS = 10 ** (2.5 / 10)
+"""A stroke is loudest at its start; a vowel is 6 dB louder after 30 ms. 2.5 dB lies between."""
+
+STAYS = 10 ** (-0.5 / 10)
+"""What has lost less than this (0.5 dB) after 100 ms is a tone that was switched on."""
+
+
+LEAST_EXPLAINED, LEAST_EXPLAINED_LOOSE = 0.3, 0.75
+"""Least share of the energy that lines explain; what they leave is steady noise in the first case, and dies
+away with the sound in the second."""
+
+MOST_SD_CENTS = 60.0
+
+MOST_SCATTER_CENTS = 200.0
+"""Strokes on one head never scatter by this; noises do."""
+
+
+def why_not_together(taps: list[HeardTap], good: list[HeardTap]) -> str | None:
+    """Return why the strokes of a recording are none of one drum, or None."""
+    if not good:
+        swells = sum(tap.strike.swell > SWELLS for tap in taps)
+        return VOICE if 2 * swells > len(taps) else NO_DRUM
+    if 3 * len(good) < len(taps):
+        return NOISES
+    if len(good) > 2:
+        cents = 1200 * np.log2(np.array([tap.hz for tap in good], dtype=np.float64))
+        if float(np.median(np.abs(cents - np.median(cents)))) > MOST_SCATTER_CENTS:
+            return NOISES
+    return None
+
+
+def why_not_channel(channel: Channel) -> str | None:
+    """Return why nothing can be heard in *channel*, or None."""
+    if channel.samples.size < SHORTEST_S * channel.rate_hz:
+        return TOO_SHORT
+    if not np.any(channel.samples):
+        return SILENCE
+    if channel.clipped > MOST_CLIPPED:
+        return CLIPPED
+    return None
+
+
+def why_not_tap(tap: HeardTap) -> str | None:
+    """Return why *tap* is no stroke on a drum, or None."""
+    if tap.hz is None:
+        return "nothing rings on after it"
+    if tap.strike.swell > SWELLS:
+        return "it swells, as a voice does"
+    if tap.strike.stay > STAYS:
+        return "it does not die away"
+    if tap.t60_s < 0.06:
+        return "its sound is gone too soon"
+    if tap.explained < (LEAST_EXPLAINED if tap.holds else LEAST_EXPLAINED_LOOSE):
+        return "it is mostly noise"
+    if tap.sd_cents > MOST_SD_CENTS:
+        return "it has no clear pitch"
+    return None
