@@ -104,11 +104,7 @@ def check(
         a4_hz: concert pitch that note names are meant at; the preset's where None.
     """
     preset = desk.library.preset(name).record
-    taken = {
-        side: take_for(desk, preset, side, text, by=by, struck=struck, a4_hz=a4_hz)
-        for side, text in zip(SIDES, (top, bottom), strict=True)
-        if text is not None
-    }
+    taken = take_both(desk, preset, top, bottom, by=by, struck=struck, a4_hz=a4_hz)
     return compare(desk, name, preset, top=taken.get("top"), bottom=taken.get("bottom"))
 
 
@@ -133,6 +129,24 @@ def take_for(
         near_hz=preset.target_hz(side),
         like=_note_of(target, a4_hz=preset.a4) if target else None,
     )
+
+
+def take_both(
+    desk: Desk,
+    preset: Preset,
+    top: str | None,
+    bottom: str | None,
+    *,
+    by: By | None,
+    struck: Struck | None,
+    a4_hz: float | None,
+) -> dict[HeadSide, Taken]:
+    """Take the readings that were given; a head that was not read is not in the result."""
+    return {
+        side: take_for(desk, preset, side, text, by=by, struck=struck, a4_hz=a4_hz)
+        for side, text in zip(SIDES, (top, bottom), strict=True)
+        if text is not None
+    }
 
 
 def compare(desk: Desk, name: str, preset: Preset, *, top: Taken | None, bottom: Taken | None) -> Comparison:

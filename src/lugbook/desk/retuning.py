@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from lugbook.desk.asking import Taken
-from lugbook.desk.comparing import Comparison, compare, take_for
+from lugbook.desk.comparing import Comparison, compare, take_both
 from lugbook.desk.desk import Desk
 from lugbook.desk.journal import position_now
 from lugbook.desk.responses import day_of, learn
@@ -87,11 +87,7 @@ def retune(
         on: another drum to bring to the same pitches, such as a loan drum.
     """
     preset = desk.library.preset(name).record
-    taken = {
-        side: take_for(desk, preset, side, text, by=by, struck=struck, a4_hz=a4_hz)
-        for side, text in zip(SIDES, (top, bottom), strict=True)
-        if text is not None
-    }
+    taken = take_both(desk, preset, top, bottom, by=by, struck=struck, a4_hz=a4_hz)
     comparison = compare(desk, name, preset, top=taken.get("top"), bottom=taken.get("bottom"))
     return advise(desk, on or comparison.drum, comparison, taken, logged=False)
 
