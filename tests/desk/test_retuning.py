@@ -165,3 +165,35 @@ def test_a_stiff_head_that_is_out_is_never_told_to_stay(desk: Desk, with_drum: P
 
     assert advice.top is not None
     assert (advice.top.amount, advice.top.shown) == (1 / 32, "+a hair")
+
+
+def test_a_head_that_is_in_tune_and_stays_so_is_left_alone(desk: Desk, with_drum: Put) -> None:
+    advice = retune(desk, with_drum(), top="A3-5", bottom="D4-60")
+
+    assert advice.top is not None
+    assert advice.top.amount == 0
+    assert advice.bottom is not None
+    assert advice.bottom.amount > 0
+    assert retune(desk, "concert-snare/dry-etude", top="A3+9", bottom=None).first is None
+
+
+def test_where_the_interval_alone_is_out_a_head_is_turned(desk: Desk, with_drum: Put) -> None:
+    advice = retune(desk, with_drum(interval_decides=True), top="A3+9", bottom="D4-9")
+
+    assert advice.comparison.within is False
+    assert advice.first is not None
+
+
+def test_one_rod_for_both_heads_gives_one_amount(desk: Desk, with_drum: Put) -> None:
+    """In single tension both heads get one turn, and the forecast moves both, also with one head read."""
+    name = with_drum(tension="single")
+    both = retune(desk, name, top="A3-60", bottom="D4-30")
+    one = retune(desk, name, top="A3-60", bottom=None)
+
+    assert both.top is not None
+    assert both.bottom is not None
+    assert both.top.amount == both.bottom.amount > 0
+    assert one.top is not None
+    assert one.top.amount > 0
+    assert one.expect is not None
+    assert one.expect.top_hz == pytest.approx(220, rel=0.02)

@@ -98,6 +98,14 @@ async def test_a_first_drum_begins_the_library(play: Play, empty_desk: Desk, siz
         assert "Field drum 14 in" in stage.words()
         assert empty_desk.library.drum("field-drum").record.diameter_in == 14
 
+        # The cursor stands on the new drum, so that the next key is for its first preset.
+        await stage.press("n")
+        assert "New preset for Field drum" in stage.words()
+        await stage.type("March")
+        await stage.press("ctrl+s")
+        await stage.press("enter")
+        assert stage.place == "listening"
+
 
 async def test_a_fault_stands_beside_its_field_and_nothing_is_lost(play: Play, desk: Desk) -> None:
     """A wrong pitch is said at the pitch; everything typed is still there, and then it is saved."""

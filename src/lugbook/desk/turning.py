@@ -89,43 +89,84 @@ def turns_for(
         day: today, in days since 1970.
     """
     advice = learned.response.turns_to(targets, position=here, day=day)
-    wanted = advice.turns
-    if drum.tension == "single":
-        one = _one_for_both(learned, here, targets, day)
-        wanted = (one, one)
-    heads: dict[HeadSide, HeadTurn | None] = {}
-    for index, side in enumerate(SIDES):
-        exact, result = wanted[index], comparison.head(side)
-        if exact is None or result is None:
-            heads[side] = None
-            continue
-        step = round_step(
-            cents_per_turn=learned.cents_per_turn(here, side, day=day), tolerance_cents=result.tolerance_cents
+    read = [side for side, hz in zip(SIDES, targets, strict=True) if hz is not None]
+    steps = {
+        side: round_step(
+            cents_per_turn=learned.cents_per_turn(here, side, day=day),
+            tolerance_cents=result.tolerance_cents,
         )
-        amount = 0.0 if comparison.within else _rounded(exact, step=step, out=result.within is False)
-        heads[side] = HeadTurn(
+        for side in read
+        if (result := comparison.head(side)) is not None
+    }
+    out = {side for side in read if (result := comparison.head(side)) and result.within is False}
+    if comparison.within:
+        amounts: dict[HeadSide, float] = dict.fromkeys(read, 0.0)
+    elif drum.tension == "single":
+        one = _one_for_both(learned, here, targets, day)
+        amounts = dict.fromkeys(read, _rounded(one, step=min(steps.values()), out=bool(out)))
+    else:
+        exact = dict(zip(SIDES, advice.turns, strict=True))
+        amounts = {side: _rounded(exact[side] or 0.0, step=steps[side], out=side in out) for side in read}
+        amounts = _left_alone(amounts, learned, comparison, here=here, targets=targets, day=day)
+    sd = dict(zip(SIDES, advice.sd_turns, strict=True))
+    heads: dict[HeadSide, HeadTurn] = {
+        side: HeadTurn(
             side=side,
             amount=amount,
             shown=show_turns(amount, sign="always"),
-            sd=advice.sd_turns[index] or 0.0,
+            sd=sd[side] or 0.0,
             basis=_basis(learned.entries[side]),
             entries=tuple(entry.id for entry in learned.entries[side]),
         )
-    after = _after(here, heads["top"], heads["bottom"])
-    forecast = learned.response.predict(after, day=day)
+        for side, amount in amounts.items()
+    }
+    moves = dict.fromkeys(SIDES, next(iter(amounts.values()))) if drum.tension == "single" else amounts
+    forecast = learned.response.predict(_after(here, moves), day=day)
     return Turns(
-        top=heads["top"],
-        bottom=heads["bottom"],
+        top=heads.get("top"),
+        bottom=heads.get("bottom"),
         expect_hz=(
-            forecast.hz[0] if heads["top"] else None,
-            forecast.hz[1] if heads["bottom"] else None,
+            forecast.hz[0] if "top" in heads else None,
+            forecast.hz[1] if "bottom" in heads else None,
         ),
         expect_sd_cents=max(
-            (sd for sd, side in zip(forecast.sd_cents, SIDES, strict=True) if heads[side] and sd is not None),
+            (
+                sd
+                for sd, side in zip(forecast.sd_cents, SIDES, strict=True)
+                if side in heads and sd is not None
+            ),
             default=0.0,
         ),
         remarks=tuple(advice.remarks),
     )
+
+
+def _left_alone(
+    amounts: dict[HeadSide, float],
+    learned: Learned,
+    comparison: Comparison,
+    *,
+    here: tuple[float, float],
+    targets: Pair,
+    day: float,
+) -> dict[HeadSide, float]:
+    """Return *amounts* without the turn of a head that is within and stays so while the other is turned.
+
+    Where both heads are within and their interval alone is not, no head is left alone.
+    """
+    within = [side for side in amounts if (result := comparison.head(side)) and result.within]
+    if len(within) == len(SIDES):
+        return amounts
+    for side in within:
+        trial = {**amounts, side: 0.0}
+        index = SIDES.index(side)
+        hz, target = learned.response.predict(_after(here, trial), day=day).hz[index], targets[index]
+        result = comparison.head(side)
+        if hz is None or target is None or result is None:
+            continue
+        if abs(cents_between(target, to_hz=hz)) <= result.tolerance_cents:
+            amounts = trial
+    return amounts
 
 
 def _rounded(exact: float, *, step: float, out: bool) -> float:
@@ -139,8 +180,8 @@ def _rounded(exact: float, *, step: float, out: bool) -> float:
     return math.copysign(GRID[-1], exact) if out and not rounded and exact else rounded
 
 
-def _after(here: tuple[float, float], top: HeadTurn | None, bottom: HeadTurn | None) -> tuple[float, float]:
-    return here[0] + (top.amount if top else 0.0), here[1] + (bottom.amount if bottom else 0.0)
+def _after(here: tuple[float, float], amounts: Mapping[HeadSide, float]) -> tuple[float, float]:
+    return here[0] + amounts.get("top", 0.0), here[1] + amounts.get("bottom", 0.0)
 
 
 def _one_for_both(learned: Learned, here: tuple[float, float], targets: Pair, day: float) -> float:

@@ -49,8 +49,9 @@ def tall_name(note: Note, *, language: NoteNames) -> str:
 
 
 def pitch(note: Note, cents: float, *, language: NoteNames) -> str:
-    """Return a note with its whole cents, such as ``B♭3 −12``."""
-    return f"{note_name(note, language=language)} {signed(cents)}"
+    """Return a note with its whole cents, such as ``B♭3 −12``; just the note where they are 0."""
+    name = note_name(note, language=language)
+    return f"{name} {signed(cents)}" if whole(cents) else name
 
 
 def cents_in_words(off_cents: float, word: str) -> str:

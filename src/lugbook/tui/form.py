@@ -16,6 +16,7 @@ from textual.widgets import Input, Static, TextArea
 from lugbook.desk import Desk
 from lugbook.desk.keeping import BadRecord
 from lugbook.errors import LugbookError
+from lugbook.library import Stored
 from lugbook.plain import shown
 from lugbook.records import Record
 from lugbook.tui.deeds import DeedScreen
@@ -29,8 +30,10 @@ class Wanted:
 
     title: str
     model: type[Record]
-    save: Callable[[dict[str, Any]], object]
-    """Takes the values that were changed, nested as the record is."""
+    save: Callable[[dict[str, Any]], Stored[Any]]
+    """Takes the values that were changed, nested as the record is, and returns what is kept."""
+    then: Callable[[str], None]
+    """Is given the id of what was kept."""
     record: Record | None = None
     """The record that is changed; None for a new one."""
     defaults: Mapping[str, str] = dataclasses.field(default_factory=dict)
@@ -132,7 +135,7 @@ class FormScreen(DeedScreen):
         if faults:
             self._show_faults(faults)
             return
-        self.ask("saving", lambda: self.wanted.save(values), lambda _: self._saved())
+        self.ask("saving", lambda: self.wanted.save(values), self._saved)
 
     def action_back(self) -> None:
         """Leave the form; where something was typed, only when asked twice."""
@@ -150,7 +153,8 @@ class FormScreen(DeedScreen):
         if isinstance(error, BadRecord):
             self._show_faults(error.by_key)
 
-    def _saved(self) -> None:
+    def _saved(self, stored: Stored[Any]) -> None:
+        self.wanted.then(stored.id)
         self.dismiss()
 
     def _show_faults(self, faults: dict[str, str]) -> None:

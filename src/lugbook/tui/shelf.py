@@ -173,7 +173,8 @@ class ShelfScreen(DeedScreen):
 
     def action_add_drum(self) -> None:
         """Fill in a new drum."""
-        self._fill_in(Wanted("New drum", Drum, partial(keeping.add_drum, self.desk)))
+        add = partial(keeping.add_drum, self.desk)
+        self._fill_in(Wanted("New drum", Drum, add, partial(self._put_cursor, _DRUM)))
 
     def action_add_preset(self) -> None:
         """Fill in a new preset for the drum under the cursor."""
@@ -183,7 +184,8 @@ class ShelfScreen(DeedScreen):
         title, save = f"New preset for {self._drum_name(drum)}", partial(keeping.add_preset, self.desk, drum)
 
         def then(a4_hz: float) -> None:
-            self._fill_in(Wanted(title, Preset, save, defaults={"a4": f"{a4_hz:g}"}))
+            found = partial(self._put_cursor, _PRESET)
+            self._fill_in(Wanted(title, Preset, save, found, defaults={"a4": f"{a4_hz:g}"}))
 
         self.ask("reading", self.desk.a4_hz, then)
 
@@ -233,12 +235,20 @@ class ShelfScreen(DeedScreen):
     said_after = ""
     """What to say once the library has been read again."""
 
+    cursor = ""
+    """The row to put the cursor on once it is there; empty where it stays."""
+
     def _edit(self, kind: str, id_: str, record: Drum | Preset) -> None:
         save = keeping.edit_drum if kind == _DRUM else keeping.edit_preset
-        self._fill_in(Wanted(f"Edit {record.name}", type(record), partial(save, self.desk, id_), record))
+        title, stay = f"Edit {record.name}", partial(self._put_cursor, kind)
+        self._fill_in(Wanted(title, type(record), partial(save, self.desk, id_), stay, record))
 
     def _fill_in(self, wanted: Wanted) -> None:
         self.app.push_screen(FormScreen(self.desk, wanted, keys=self.keys))
+
+    def _put_cursor(self, kind: str, id_: str) -> None:
+        """Have the cursor on this row once the library has been read again."""
+        self.cursor = f"{kind}:{id_}"
 
     def _take_desk(self, desk: Desk) -> None:
         self.desk = desk
@@ -281,9 +291,12 @@ class ShelfScreen(DeedScreen):
             ]
         presets.set_options(options)
         ids = [option.id for option in options]
-        wanted = ":".join(before)
-        first = next((index for index, id_ in enumerate(ids) if str(id_).startswith(_PRESET)), None)
-        presets.highlighted = ids.index(wanted) if wanted in ids else first
+        if self.cursor in ids:
+            wanted, self.cursor = self.cursor, ""
+        else:
+            wanted = ":".join(before)
+        first = next((index for index, id_ in enumerate(ids) if str(id_).startswith(_PRESET)), 0)
+        presets.highlighted = ids.index(wanted) if wanted in ids else first if ids else None
         text = count_text(self.stock, self.sieve, problems_key=sign_of(self.keys["problems"]))
         self.query_one("#count", Static).update(Content(text))
         self.query_one("#title", Static).update(Content(f"Shelf   {shown(str(self.desk.library.root))}"))
