@@ -165,17 +165,17 @@ class BenchScreen(DeedScreen):
 
     def action_type_reading(self) -> None:
         """Begin a reading with nothing typed yet."""
-        self._open_line("reading", "")
+        self._open_line("reading")
 
     def action_recording(self) -> None:
         """Ask for the path of a recording."""
-        self._open_line("recording", "")
+        self._open_line("recording")
 
     def action_stopped(self) -> None:
         """Ask for the last rod that was turned; the one done last is filled in."""
         at_hand = self.bench.round if self.bench is not None else None
         done = () if at_hand is None else at_hand.done_in_pass
-        self._open_line("stopped", str(done[-1]) if done else "")
+        self._open_line("stopped", offered=str(done[-1]) if done else "")
 
     def action_take_reading(self) -> None:
         """Take the line as it is typed."""
@@ -289,8 +289,8 @@ class BenchScreen(DeedScreen):
     def _face(self) -> Place:
         return "turning" if self.bench is not None and self.bench.round is not None else "listening"
 
-    def _open_line(self, asking: Asking, text: str) -> None:
-        self.query_one(BenchLine).open(asking, text)
+    def _open_line(self, asking: Asking, text: str = "", *, offered: str = "") -> None:
+        self.query_one(BenchLine).open(asking, text, offered=offered)
         self.place = "line"
 
     def _close_line(self, taken: str) -> None:

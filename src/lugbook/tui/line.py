@@ -8,6 +8,7 @@ from textual.content import Content
 from textual.message import Message
 from textual.reactive import reactive
 from textual.widgets import Input, Static
+from textual.widgets.input import Selection
 
 from lugbook.desk.asking import is_recording
 from lugbook.pitch import Pitch, parse_pitch
@@ -70,12 +71,12 @@ class BenchLine(Horizontal):
             self.query_one("#asked", Static).update(Content(f"{words} ›"))
             self.query_one(Input).placeholder = _EXAMPLES[self.asking]
 
-    def open(self, asking: Asking, text: str) -> None:
-        """Begin a line of that kind with *text*."""
+    def open(self, asking: Asking, text: str, *, offered: str = "") -> None:
+        """Begin a line of that kind with *text*, or an *offered* one that the first sign typed replaces."""
         self.asking = asking
         typed = self.query_one(Input)
-        typed.value = text
-        typed.cursor_position = len(text)
+        typed.value = text or offered
+        typed.selection = Selection(0, len(offered)) if offered else Selection.cursor(len(text))
         typed.focus()
 
     def close(self) -> None:
