@@ -197,3 +197,15 @@ def test_one_rod_for_both_heads_gives_one_amount(desk: Desk, with_drum: Put) -> 
     assert one.top.amount > 0
     assert one.expect is not None
     assert one.expect.top_hz == pytest.approx(220, rel=0.02)
+
+
+def test_readings_had_in_another_way_do_not_teach(desk: Desk, with_drum: Put) -> None:
+    """A stroke at the centre sounds another mode: it stands in the logbook, and says nothing of the rim."""
+    name = with_drum()
+    at_drum = bench.sit_down(desk, name)
+    before = retune(desk, name, top="A3-60", bottom="D4")
+    bench.read(desk, bench.read(desk, at_drum, "top", "E3", struck="centre"), "bottom", "A3", struck="centre")
+    after = retune(desk, name, top="A3-60", bottom="D4")
+
+    assert len(desk.library.log("concert-snare").entries) == 2
+    assert (after.top, after.bottom) == (before.top, before.bottom)

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from lugbook.desk.asking import Taken
 from lugbook.pitch import cents_between, pitch_hz
-from lugbook.records import SIDES, Drum, Entry, Head, HeadSide, least_sd_cents
+from lugbook.records import SIDES, Drum, Entry, Head, HeadSide, Struck, least_sd_cents
 
 if TYPE_CHECKING:
     from lugbook.turns import Response
@@ -52,11 +52,17 @@ class Learned:
         return cents_between(low, to_hz=high) / (2 * _SMALL_TURN)
 
 
-def learn(drum: Drum, entries: tuple[Entry, ...], *, now: datetime) -> Learned:
+def learn(drum: Drum, entries: tuple[Entry, ...], *, struck: Struck, now: datetime) -> Learned:
     """Return the response of *drum* as its logbook teaches it.
 
-    Only entries of the running counts teach: turns of older counts are void. A reading with the other head
-    free is left out, because the other head moves it by more than a turn does.
+    Only entries of the running counts teach: turns of older counts are void. Only readings had in the same
+    way teach: rim and centre sound different modes, and a free other head moves more than a turn does.
+
+    Args:
+        drum: the drum.
+        entries: of its logbook, in order.
+        struck: where the heads are struck now.
+        now: the time.
     """
     # Imported on use: numpy is needed where turns are asked for, not by `check` or `presets`.
     from lugbook.turns import Response
@@ -74,7 +80,7 @@ def learn(drum: Drum, entries: tuple[Entry, ...], *, now: datetime) -> Learned:
         position = _position(drum, entry)
         if position is None:
             continue
-        hz, sd = _readings(entry)
+        hz, sd = _readings(entry, struck)
         if hz == (None, None):
             continue
         response = response.observe(position, hz=hz, sd_cents=sd, day=day_of(entry.at))
@@ -107,12 +113,12 @@ def _position(drum: Drum, entry: Entry) -> tuple[float, float] | None:
     return (entry.position.top or 0.0, entry.position.bottom or 0.0)
 
 
-def _readings(entry: Entry) -> tuple[tuple[float | None, float | None], tuple[float, float]]:
+def _readings(entry: Entry, struck: Struck) -> tuple[tuple[float | None, float | None], tuple[float, float]]:
     hz: list[float | None] = []
     sd: list[float] = []
     for side in SIDES:
         reading = entry.reading(side)
-        usable = reading is not None and reading.other_head != "free"
+        usable = reading is not None and reading.struck == struck and reading.other_head != "free"
         hz.append(pitch_hz(reading.pitch, a4_hz=entry.a4) if reading is not None and usable else None)
         sd.append(max(reading.sd_cents, least_sd_cents(reading.by)) if reading is not None else 0.0)
     return (hz[0], hz[1]), (sd[0], sd[1])

@@ -117,7 +117,8 @@ def advise(
     entries = desk.library.log(drum_id).entries
     position = position_now(desk, drum_id, drum)
     here, day = (position.top or 0.0, position.bottom or 0.0), day_of(desk.now())
-    learned = learn(drum, entries, now=desk.now())
+    struck = next(iter(taken.values())).reading.struck
+    learned = learn(drum, entries, struck=struck, now=desk.now())
     if not logged:
         learned = learned.with_reading(here, taken, day=day)
     turns = turns_for(drum, learned, comparison, here=here, targets=targets, day=day)
