@@ -1,7 +1,7 @@
 # Set-up shared by tests/run and demo/run; sourced, POSIX shell, with $root set to the checkout.
 #
 # Makes a virtual environment under .venv/ (outside git's sight) with the pinned versions of
-# tests/constraints.txt: with uv where it is there, else with venv and pip. A stamp holds the checksum of
+# tests/constraints.txt: with uv where it is there and works, else with venv and pip. A stamp holds the checksum of
 # what the environment was made from, so that the second time nothing is waited for.
 
 say() { printf '%s\n' "$*" >&2; }
@@ -18,6 +18,30 @@ python_of_choice() {
     return 1
 }
 
+with_uv() {
+    uv venv --quiet --python ">=3.11" "$environment" &&
+        (cd "$root" && uv pip install --quiet --compile-bytecode --python "$environment/bin/python" \
+            --constraint tests/constraints.txt "$@")
+}
+
+with_pip() {
+    python=$(python_of_choice) || return 1
+    "$python" -m venv "$environment" &&
+        (cd "$root" && "$environment/bin/python" -m pip install --quiet --disable-pip-version-check \
+            --constraint tests/constraints.txt pip &&
+            "$environment/bin/python" -m pip install --quiet --disable-pip-version-check \
+                --constraint tests/constraints.txt "$@")
+}
+
+# make_environment INSTALL-ARGUMENTS...   makes the environment $environment anew, with these in it
+make_environment() {
+    rm -rf "$environment"
+    if ! { command -v uv >/dev/null 2>&1 && with_uv "$@"; }; then
+        rm -rf "$environment"
+        with_pip "$@"
+    fi
+}
+
 # set_up NAME INSTALL-ARGUMENTS...   leaves the environment's folder in $environment
 set_up() {
     environment="$root/.venv/$1"
@@ -27,20 +51,8 @@ set_up() {
         return 0
     fi
     say "Setting up $environment (once; needs the package index) ..."
-    rm -rf "$environment"
     mkdir -p "$root/.venv"
-    if command -v uv >/dev/null 2>&1; then
-        uv venv --quiet --python ">=3.11" "$environment"
-        (cd "$root" && uv pip install --quiet --compile-bytecode --python "$environment/bin/python" \
-            --constraint tests/constraints.txt "$@")
-    else
-        python=$(python_of_choice)
-        "$python" -m venv "$environment"
-        (cd "$root" && "$environment/bin/python" -m pip install --quiet --disable-pip-version-check \
-            --constraint tests/constraints.txt pip &&
-            "$environment/bin/python" -m pip install --quiet --disable-pip-version-check \
-                --constraint tests/constraints.txt "$@")
-    fi
+    make_environment "$@"
     # The sources are compiled now rather than at each start, which some machines forbid to write.
     "$environment/bin/python" -m compileall -q "$root/src" || true
     printf '%s\n' "$wanted" >"$environment/stamp"

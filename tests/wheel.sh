@@ -11,15 +11,8 @@ place=$(mktemp -d)
 trap 'rm -rf "$place"' EXIT INT TERM
 
 (cd "$root" && "$bin/python" -m build --no-isolation --outdir "$place/dist" . >/dev/null)
-if command -v uv >/dev/null 2>&1; then
-    uv venv --quiet "$place/venv"
-    uv pip install --quiet --python "$place/venv/bin/python" --constraint "$root/tests/constraints.txt" \
-        "$place"/dist/*.whl
-else
-    "$bin/python" -m venv "$place/venv"
-    "$place/venv/bin/python" -m pip install --quiet --disable-pip-version-check \
-        --constraint "$root/tests/constraints.txt" "$place"/dist/*.whl
-fi
+environment="$place/venv"
+make_environment "$place"/dist/*.whl
 
 cd "$place"
 LUGBOOK="$place/venv/bin/lugbook"
