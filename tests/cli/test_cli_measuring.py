@@ -253,7 +253,7 @@ def test_retune_adds_the_advice_to_check(ask: Ask) -> None:
     assert code == 0
     assert set(found) == {*CHECK_KEYS, "on", "turns", "order", "orders", "steps", "expect"}
     assert found["on"] == "concert-snare"
-    assert set(found["turns"]["bottom"]) == {"amount", "shown", "sd", "basis"}
+    assert set(found["turns"]["bottom"]) == {"amount", "shown", "sd", "basis", "entries"}
     assert found["turns"]["bottom"]["amount"] > 0
     assert (64 * found["turns"]["bottom"]["amount"]).is_integer()
     assert found["order"] == found["orders"]["bottom"] == [1, 6, 3, 8, 5, 10, 7, 2, 9, 4]

@@ -120,3 +120,12 @@ def test_a_missing_preset_names_the_nearest(desk: Desk, with_drum: Put) -> None:
 def test_an_unknown_note_is_refused(desk: Desk, with_drum: Put) -> None:
     with pytest.raises(BadValue, match="H3"):
         check(desk, with_drum(), top="H3", bottom="D4")
+
+
+def test_fifty_cents_are_never_told(desk: Desk, with_drum: Put) -> None:
+    """Half way is the upper note's −50, also where only rounding to two decimals makes it half way."""
+    just_below = 220 * 2 ** (49.998 / 1200)
+    result = check(desk, with_drum(), top=f"{just_below:.6f}", bottom="D4")
+
+    assert result.top is not None
+    assert (result.top.note.text(), result.top.cents) == ("Bb3", -50.0)

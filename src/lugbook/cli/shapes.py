@@ -172,6 +172,7 @@ def _head_turn(turn: "HeadTurn | None") -> Shape | None:
         "shown": turn.shown,
         "sd": _decimals(turn.sd, 4),
         "basis": turn.basis,
+        "entries": list(turn.entries),
     }
 
 

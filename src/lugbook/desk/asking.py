@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from lugbook.desk.desk import Desk
 from lugbook.errors import BadValue, StrikeUnreadable
-from lugbook.pitch import Note, Pitch, nearest, parse_pitch, said_by_ear
+from lugbook.pitch import NearNote, Note, Pitch, nearest, parse_pitch, said_by_ear
 from lugbook.plain import shown
 from lugbook.records import By, Reading, Struck, least_sd_cents
 
@@ -96,8 +96,16 @@ def taken_from(reading: Reading, *, a4_hz: float, like: Note | None = None) -> T
     hz = pitch.hz_at(a4_hz)
     if hz is None:
         return Taken(reading, pitch, hz=None, a4_hz=a4_hz, note=note_of(pitch), cents=pitch.cents)
-    near = nearest(hz, a4_hz=a4_hz, like=like or pitch.note)
+    near = told(hz, a4_hz=a4_hz, like=like or pitch.note)
     return Taken(reading=reading, pitch=pitch, hz=hz, a4_hz=a4_hz, note=near.note, cents=near.cents)
+
+
+def told(hz: float, *, a4_hz: float, like: Note | None = None) -> NearNote:
+    """Return the nearest note of *hz* with cents to two decimals, as they are told.
+
+    The note is chosen after rounding, so that 50.00 cents is never told.
+    """
+    return nearest(hz, a4_hz=a4_hz, like=like, digits=2)
 
 
 def named(text: str, *, a4_hz: float) -> str:

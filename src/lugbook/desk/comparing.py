@@ -3,14 +3,13 @@
 from dataclasses import dataclass
 from typing import Literal
 
-from lugbook.desk.asking import Taken, named, note_of, take
+from lugbook.desk.asking import Taken, named, note_of, take, told
 from lugbook.desk.desk import Desk
 from lugbook.pitch import (
     Note,
     Pitch,
     interval_cents,
     interval_name,
-    nearest,
     offset_cents,
     parse_pitch,
 )
@@ -193,7 +192,7 @@ def _head(
         target_hz=target_hz,
         target=named(target.pitch, a4_hz=preset.a4),
         target_note=target_note,
-        target_cents=pitch.cents if target_hz is None else nearest(target_hz, a4_hz=preset.a4).cents,
+        target_cents=pitch.cents if target_hz is None else told(target_hz, a4_hz=preset.a4).cents,
         measured_hz=taken.hz,
         note=taken.note,
         cents=taken.cents,
@@ -217,7 +216,7 @@ def _had_unlike(target: Reading, measured: Reading) -> str:
 def _note_of(target: Reading, *, a4_hz: float) -> Note:
     pitch = parse_pitch(target.pitch)
     hz = pitch.hz_at(a4_hz)
-    return note_of(pitch) if hz is None else nearest(hz, a4_hz=a4_hz, like=pitch.note).note
+    return note_of(pitch) if hz is None else told(hz, a4_hz=a4_hz, like=pitch.note).note
 
 
 def _interval(preset: Preset, top: Taken | None, bottom: Taken | None) -> IntervalResult:

@@ -4,8 +4,9 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from lugbook.desk.asking import told
 from lugbook.desk.desk import Desk
-from lugbook.pitch import nearest, parse_pitch
+from lugbook.pitch import parse_pitch
 from lugbook.plain import shown
 from lugbook.records import Struck
 
@@ -54,13 +55,13 @@ def _named(hearing: "Hearing", *, a4_hz: float) -> "Hearing":
     """Return *hearing* with its notes named at *a4_hz*; the listening names them at 440 Hz."""
     reading = hearing.reading
     if reading is not None:
-        near = nearest(reading.hz, a4_hz=a4_hz)
+        near = told(reading.hz, a4_hz=a4_hz)
         reading = replace(reading, note=near.note.text(), cents=near.cents)
     taps = []
     for tap in hearing.taps:
         if tap.hz is None:
             taps.append(tap)
         else:
-            near = nearest(tap.hz, a4_hz=a4_hz)
+            near = told(tap.hz, a4_hz=a4_hz)
             taps.append(replace(tap, note=near.note.text(), cents=near.cents))
     return replace(hearing, reading=reading, taps=tuple(taps))

@@ -3,14 +3,14 @@
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from lugbook.desk.asking import Taken
+from lugbook.desk.asking import Taken, told
 from lugbook.desk.comparing import Comparison, compare, take_both
 from lugbook.desk.desk import Desk
 from lugbook.desk.journal import position_now
 from lugbook.desk.responses import day_of, learn
 from lugbook.desk.steps import cautions, first_side, sentences
 from lugbook.desk.turning import HeadTurn, Turns, targets_hz, turns_for
-from lugbook.pitch import NearNote, nearest
+from lugbook.pitch import NearNote
 from lugbook.records import SIDES, By, HeadSide, Struck
 from lugbook.turns.orders import star_order
 
@@ -146,7 +146,7 @@ def _expected(turns: Turns, comparison: Comparison, taken: Mapping[HeadSide, Tak
     for side, hz in zip(SIDES, turns.expect_hz, strict=True):
         result = comparison.head(side)
         like = result.target_note if result else None
-        near.append(None if hz is None else nearest(hz, a4_hz=taken[side].a4_hz, like=like))
+        near.append(None if hz is None else told(hz, a4_hz=taken[side].a4_hz, like=like))
     return Expect(*turns.expect_hz, turns.expect_sd_cents, *near)
 
 
