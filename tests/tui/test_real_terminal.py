@@ -31,7 +31,9 @@ class Terminal:
 
     def __init__(self, library: Path, config: Path, *, columns: int) -> None:
         self.socket = f"lugbook-{uuid.uuid4().hex[:8]}"
-        self.environment = {**os.environ, "LUGBOOK_LIBRARY": str(library), "LUGBOOK_CONFIG": str(config)}
+        # A size in the environment would hide the terminal's own; the framework's pilot leaves one there.
+        kept = {name: value for name, value in os.environ.items() if name not in ("COLUMNS", "LINES")}
+        self.environment = {**kept, "LUGBOOK_LIBRARY": str(library), "LUGBOOK_CONFIG": str(config)}
         self.columns = columns
 
     def start(self) -> None:
