@@ -5,6 +5,8 @@ from collections.abc import Callable
 import pytest
 
 from lugbook.desk import Desk, bench
+from lugbook.desk.fitting import add_head
+from lugbook.desk.retuning import retune
 from lugbook.errors import BadValue, NotPossible
 from lugbook.records import Entry
 from lugbook.turns.amounts import show_turns
@@ -201,3 +203,36 @@ def test_the_way_back_from_the_second_pass_names_each_rod_with_its_own_turn(
         f"Tighten rods 6 1 of the bottom head by {show_turns(net)} and "
         f"tighten rods 4 9 2 7 10 5 8 3 of the bottom head by {show_turns(below)}."
     )
+
+
+def test_a_new_head_on_one_side_does_not_forget_a_round_on_the_other(desk: Desk, with_drum: Put) -> None:
+    name = with_drum()
+    bench.stopped_after(desk, bench.begin(both_read(desk, name), "bottom"), 6)
+    add_head(desk, "concert-snare", "top", {})
+
+    again = bench.sit_down(desk, name)
+    assert again.round is not None
+    assert again.round.done == (1, 6)
+    add_head(desk, "concert-snare", "bottom", {})
+    assert bench.sit_down(desk, name).round is None
+
+
+def test_a_bench_that_is_out_of_date_writes_no_turn(desk: Desk, with_drum: Put) -> None:
+    name = with_drum()
+    at_drum = bench.begin(both_read(desk, name), "bottom")
+    add_head(desk, "concert-snare", "bottom", {})
+
+    with pytest.raises(NotPossible, match="meanwhile"):
+        bench.all_done(desk, at_drum)
+    assert not [entry for entry in log(desk, name) if entry.kind == "turn"]
+
+
+def test_a_reading_amid_a_round_teaches_nothing(desk: Desk, with_drum: Put) -> None:
+    """The head stands between two positions; what it sounds there belongs to neither."""
+    name = with_drum()
+    at_drum = bench.stopped_after(desk, bench.begin(both_read(desk, name), "bottom"), 6)
+    before = retune(desk, name, top="A3-60", bottom="D4-80").bottom
+    bench.read(desk, at_drum, "bottom", "D4-20")
+    after = retune(desk, name, top="A3-60", bottom="D4-80").bottom
+
+    assert before == after

@@ -129,3 +129,16 @@ def test_fifty_cents_are_never_told(desk: Desk, with_drum: Put) -> None:
 
     assert result.top is not None
     assert (result.top.note.text(), result.top.cents) == ("Bb3", -50.0)
+
+
+@pytest.mark.parametrize(
+    ("targets", "read"), [(("A", "A"), ("A", "A-4")), (("D4", "A3"), ("D", "A")), (("B", "F"), ("B3", "F5"))]
+)
+def test_an_interval_of_names_is_meant_in_the_nearest_octave(
+    desk: Desk, with_drum: Put, targets: tuple[str, str], read: tuple[str, str]
+) -> None:
+    name = with_drum(top=targets[0], bottom=targets[1], interval_decides=True)
+    result = check(desk, name, top=read[0], bottom=read[1])
+
+    assert result.within is True
+    assert result.interval.measured_cents == pytest.approx(result.interval.target_cents, abs=5)

@@ -164,3 +164,37 @@ def test_contexts_filter_without_case_and_accents(desk: Desk, with_drum: Put) ->
     assert shelf.presets(desk, contexts=["tutti"]).rows == ()
     with pytest.raises(BadValue, match="empty context"):
         shelf.presets(desk, contexts=[" "])
+
+
+def test_another_concert_pitch_beside_another_change_moves_no_target(desk: Desk, with_drum: Put) -> None:
+    """220 Hz stays 220 Hz, whatever else of the reading is changed with A4."""
+    edited = edit_preset(desk, with_drum(), {"a4": 442.0, "top": {"struck": "centre"}}).record
+
+    assert edited.top is not None
+    assert edited.top.struck == "centre"
+    assert edited.target_hz("top") == pytest.approx(220, rel=1e-5)
+    assert edited.target_hz("bottom") == pytest.approx(293.665, rel=1e-5)
+
+
+def test_presets_of_a_damaged_drum_are_still_listed(desk: Desk, with_drum: Put) -> None:
+    name = with_drum()
+    desk.library.drum("concert-snare").path.write_text("name = ", encoding="utf-8")
+
+    found = shelf.presets(desk, drum="concert-snare")
+    assert [row.id for row in found.rows] == [name]
+    assert found.problems
+    with pytest.raises(NotFound):
+        shelf.presets(desk, drum="nobody")
+
+
+def test_the_id_of_a_removed_head_is_not_used_again(desk: Desk, with_drum: Put) -> None:
+    drum = with_drum().partition("/")[0]
+    first = add_head(desk, drum, "top", {})
+    remove_head(desk, drum, first.id)
+
+    assert add_head(desk, drum, "top", {}).id != first.id
+
+
+def test_a_drum_with_rods_has_rods(desk: Desk) -> None:
+    with pytest.raises(BadRecord, match="without rods"):
+        add_drum(desk, {"name": "x", "diameter_in": 14, "top": {"rods": 0}})

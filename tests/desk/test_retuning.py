@@ -209,3 +209,7 @@ def test_readings_had_in_another_way_do_not_teach(desk: Desk, with_drum: Put) ->
 
     assert len(desk.library.log("concert-snare").entries) == 2
     assert (after.top, after.bottom) == (before.top, before.bottom)
+
+
+def test_in_single_tension_a_head_in_tune_is_left_alone(desk: Desk, with_drum: Put) -> None:
+    assert retune(desk, with_drum(tension="single"), top="A3+8", bottom=None).first is None

@@ -185,7 +185,7 @@ _snares = _register(
 _drum_sides = _register(
     Side,
     {},
-    rods=st.integers(0, 24),
+    rods=st.integers(1, 24),
     turns_max=_TURNS,
     turns_min=_TURNS,
     hz_max=st.floats(0.5, 5000),

@@ -17,6 +17,7 @@ if TYPE_CHECKING:
 def _note_options(parser: Parser) -> None:
     parser.add_argument("reading", metavar="R", help="a note, a frequency or a recording's path")
     parser.add_argument("--a4", metavar="HZ", help="concert pitch (the library's, or 440)")
+    add_struck(parser)
     add_json(parser)
 
 
@@ -24,7 +25,8 @@ def _note(arguments: Arguments, desk: "Desk", out: "Output") -> ExitCode:
     from lugbook.desk.noting import note
 
     a4_hz = a4_of(arguments)
-    noted = note(desk, arguments.reading, a4_hz=_a4_hz(desk) if a4_hz is None else a4_hz)
+    a4_hz = _a4_hz(desk) if a4_hz is None else a4_hz
+    noted = note(desk, arguments.reading, a4_hz=a4_hz, struck=struck_of(arguments) or "rim")
     if arguments.json:
         from lugbook.cli import shapes
 

@@ -11,7 +11,7 @@ from datetime import timedelta
 from lugbook.desk.asking import Taken, taken_from
 from lugbook.desk.comparing import Comparison, compare, take_for
 from lugbook.desk.desk import Desk
-from lugbook.desk.journal import moved, position_now, with_counts, write
+from lugbook.desk.journal import counts_now, moved, position_now, with_counts, write
 from lugbook.desk.retuning import Retuning, advise
 from lugbook.desk.rounds import OpenRound, new_round, taken_up
 from lugbook.errors import NotPossible
@@ -104,7 +104,8 @@ def read(
     """
     taken = take_for(desk, bench.preset, side, text, by=by, struck=struck)
     kept = {"kind": "reading", side: taken.reading, "a4": taken.a4_hz, "preset": bench.name}
-    write(desk, bench.drum_id, bench.drum, kept)
+    drum = desk.library.drum(bench.drum_id).record
+    write(desk, bench.drum_id, drum, kept)
     fresh = replace(bench, top=taken) if side == "top" else replace(bench, bottom=taken)
     return _compared(desk, replace(fresh, turned=(), remarks=()))
 
@@ -167,13 +168,14 @@ def _kept(desk: Desk, bench: Bench, at_hand: OpenRound) -> Bench:
     if at_hand.complete:
         return _turned(desk, replace(bench, drum=drum), at_hand)
     fields = {"kind": "round", "round": at_hand.kept(), "preset": bench.name, "corrects": at_hand.entry_id}
-    entry = write(desk, bench.drum_id, drum, fields, position=bench.position)
+    entry = write(desk, bench.drum_id, drum, fields)
     grown = replace(at_hand, entry_id=at_hand.entry_id or entry.id)
     return replace(bench, drum=drum, round=grown, remarks=())
 
 
 def _turned(desk: Desk, bench: Bench, at_hand: OpenRound) -> Bench:
-    after = moved(bench.drum, bench.position, side=at_hand.side, amount=at_hand.amount)
+    here = position_now(desk, bench.drum_id, bench.drum)
+    after = moved(bench.drum, here, side=at_hand.side, amount=at_hand.amount)
     both = bench.drum.tension == "single"
     turn = PerHead(
         top=at_hand.amount if both or at_hand.side == "top" else None,
@@ -202,10 +204,21 @@ def _is_last(desk: Desk, drum_id: str, at_hand: OpenRound) -> bool:
 
 
 def _counted(desk: Desk, bench: Bench) -> Drum:
-    """Return the drum with its counts begun; a first turn begins them."""
-    drum = with_counts(desk, bench.drum)
-    if drum is not bench.drum:
-        desk.library.save_drum(desk.library.drum(bench.drum_id), drum)
+    """Return the drum as it is kept now, with its counts begun; a first turn begins them.
+
+    Raises:
+        NotPossible: a count was begun elsewhere meanwhile, so that the bench no longer shows what is so.
+    """
+    stored = desk.library.drum(bench.drum_id)
+    before, now = counts_now(bench.drum), counts_now(stored.record)
+    if any(before.of(side) not in (None, now.of(side)) for side in SIDES):
+        raise NotPossible(
+            "A head was changed or a count begun elsewhere meanwhile.",
+            hint="Leave the bench and open it again.",
+        )
+    drum = with_counts(desk, stored.record)
+    if drum is not stored.record:
+        desk.library.save_drum(stored, drum)
     return drum
 
 

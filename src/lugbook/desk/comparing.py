@@ -228,9 +228,12 @@ def _interval(preset: Preset, top: Taken | None, bottom: Taken | None) -> Interv
             measured = _within_an_octave(top.pitch, top.a4_hz, bottom.pitch, bottom.a4_hz)
     if preset.top is None or preset.bottom is None:
         return IntervalResult(target_cents=None, measured_cents=measured, name=None)
-    return IntervalResult(
-        target_cents=target_interval_cents(preset), measured_cents=measured, name=target_interval_name(preset)
-    )
+    target = target_interval_cents(preset)
+    octaves = [preset.target_hz(side) for side in SIDES] + [taken and taken.hz for taken in (top, bottom)]
+    if measured is not None and target is not None and None in octaves:
+        # Where a name stands for any octave, the interval is meant in the one nearest to its target.
+        measured = target + (measured - target + 600) % 1200 - 600
+    return IntervalResult(target_cents=target, measured_cents=measured, name=target_interval_name(preset))
 
 
 def target_interval_cents(preset: Preset) -> float | None:

@@ -28,13 +28,15 @@ def add_head(
     """
     stored = desk.library.drum(drum_id)
     drum = stored.record
-    ids = [head.id for head in drum.heads]
+    # The id of a removed head stays taken, so that it can be restored.
+    earlier = (drum, *desk.library.earlier_drums(drum_id))
+    ids = [one.id for record in earlier for one in record.heads]
     head = checked(Head, {"on": desk.now().date(), **values, "id": next_id(side, ids), "side": side})
     previous = drum.head_on(side)
     if previous is not None and head.on < previous.on:
         raise BadValue(
             f"The new {side} head would be on since {head.on}, before the present one ({previous.on}).",
-            hint="Give a later --since, or correct the present head first.",
+            hint="Give a later day, or correct the present head first.",
         )
     retired = tuple(
         old.model_copy(update={"off": head.on}) if old.side == side and old.off is None else old

@@ -110,7 +110,11 @@ def edit_preset(desk: Desk, name: str, values: Values) -> Stored[Preset]:
     """
     stored = desk.library.preset(name)
     old, new = stored.record, merged(stored.record, values)
-    kept = {side: target for side in SIDES if side not in values and (target := new.target(side))}
+    kept = {
+        side: target
+        for side in SIDES
+        if "pitch" not in (values.get(side) or {}) and (target := new.target(side))
+    }
     renamed: dict[str, Reading] = {
         side: target.model_copy(update={"pitch": renamed_pitch(target.pitch, old_a4_hz=old.a4, a4_hz=new.a4)})
         for side, target in kept.items()
@@ -191,7 +195,7 @@ def renamed_pitch(text: str, *, old_a4_hz: float, a4_hz: float) -> str:
         return text
     octave = 4 if pitch.note.octave is None else pitch.note.octave
     hz = Pitch(replace(pitch.note, octave=octave), pitch.cents).hz_at(old_a4_hz)
-    near = nearest(hz or a4_hz, a4_hz=a4_hz, like=pitch.note)
+    near = nearest(hz or a4_hz, a4_hz=a4_hz, like=pitch.note, digits=2)
     note = near.note if pitch.note.octave is not None else replace(near.note, octave=None)
     return Pitch(note, round(near.cents, 2)).text()
 

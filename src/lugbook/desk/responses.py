@@ -76,11 +76,16 @@ def learn(drum: Drum, entries: tuple[Entry, ...], *, struck: Struck, now: dateti
         day=_first_day(drum, entries, now),
     )
     used: dict[HeadSide, list[Entry]] = {"top": [], "bottom": []}
+    uneven: set[HeadSide] = set()
     for entry in entries:
+        if entry.round is not None:
+            uneven.add(entry.round.head)
+        elif entry.kind in ("turn", "count"):
+            uneven.clear()
         position = _position(drum, entry)
         if position is None:
             continue
-        hz, sd = _readings(entry, struck)
+        hz, sd = _readings(entry, struck, but=uneven)
         if hz == (None, None):
             continue
         response = response.observe(position, hz=hz, sd_cents=sd, day=day_of(entry.at))
@@ -113,12 +118,20 @@ def _position(drum: Drum, entry: Entry) -> tuple[float, float] | None:
     return (entry.position.top or 0.0, entry.position.bottom or 0.0)
 
 
-def _readings(entry: Entry, struck: Struck) -> tuple[tuple[float | None, float | None], tuple[float, float]]:
+def _readings(
+    entry: Entry, struck: Struck, *, but: set[HeadSide]
+) -> tuple[tuple[float | None, float | None], tuple[float, float]]:
     hz: list[float | None] = []
     sd: list[float] = []
     for side in SIDES:
         reading = entry.reading(side)
-        usable = reading is not None and reading.struck == struck and reading.other_head != "free"
+        # Amid a round of the rods the head stands between two positions, and its reading teaches nothing.
+        usable = (
+            reading is not None
+            and side not in but
+            and reading.struck == struck
+            and reading.other_head != "free"
+        )
         hz.append(pitch_hz(reading.pitch, a4_hz=entry.a4) if reading is not None and usable else None)
         sd.append(max(reading.sd_cents, least_sd_cents(reading.by)) if reading is not None else 0.0)
     return (hz[0], hz[1]), (sd[0], sd[1])

@@ -90,8 +90,8 @@ class DrumShelf:
 def presets(desk: Desk, *, drum: str | None = None, contexts: Sequence[str] = ()) -> Shelf:
     """Return the presets, of one drum or all, that are for every one of *contexts*."""
     drums = desk.library.drums()
-    if drum is not None:
-        desk.library.drum(drum)
+    if drum is not None and not any(name.startswith(f"{drum}/") for name in desk.library.presets().items):
+        desk.library.drum(drum)  # raises where there is none; a damaged drum hides none of its presets
     found = desk.library.presets(drum)
     rows = []
     for stored in found.items.values():
@@ -177,22 +177,6 @@ def is_for(contexts: Sequence[str], wanted: Sequence[str]) -> bool:
         raise BadValue("An empty context names no music.", hint="Write for example --for tutti.")
     those = [folded(context) for context in contexts]
     return all(any(folded(one) in context for context in those) for one in wanted)
-
-
-_MONTHS = [
-    "January",
-    "February",
-    "March",
-    "April",
-    "May",
-    "June",
-    "July",
-    "August",
-    "September",
-    "October",
-    "November",
-    "December",
-]
 
 
 def _head_now(drum: Drum, side: HeadSide) -> str:

@@ -102,7 +102,8 @@ def turns_for(
     if comparison.within:
         amounts: dict[HeadSide, float] = dict.fromkeys(read, 0.0)
     elif drum.tension == "single":
-        one = _one_for_both(learned, here, targets, day)
+        # One rod pulls both heads: where none that was read is out, neither is turned.
+        one = _one_for_both(learned, here, targets, day) if out or comparison.within is False else 0.0
         amounts = dict.fromkeys(read, _rounded(one, step=min(steps.values()), out=bool(out)))
     else:
         exact = dict(zip(SIDES, advice.turns, strict=True))

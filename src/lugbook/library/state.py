@@ -39,13 +39,17 @@ def open_round(entries: Iterable[Entry]) -> Round | None:
 def open_round_entry(entries: Iterable[Entry]) -> Entry | None:
     """Return the entry that holds the unfinished round (see `open_round`), or None."""
     over: set[HeadSide] = set()
+    later: list[Entry] = []
     for entry in tuple(entries)[::-1]:
         if entry.kind == "round" and entry.round is not None:
-            return None if entry.round.head in over else entry
+            head = entry.round.head
+            # A count entry names the counts of both heads, and only one of them may be new.
+            renewed = any(one.count.of(head) not in (None, entry.count.of(head)) for one in later)
+            return None if head in over or renewed else entry
         if entry.kind == "turn":
             over.update(side for side in SIDES if entry.turn.of(side) is not None)
         elif entry.kind == "count":
-            over.update(side for side in SIDES if entry.count.of(side) is not None)
+            later.append(entry)
     return None
 
 

@@ -202,6 +202,14 @@ class Drum(Record):
         return self
 
     @model_validator(mode="after")
+    def _rods_fit_the_tension(self) -> Self:
+        if self.tension != "rope" and not (self.top.rods and self.bottom.rods):
+            raise BadValue(
+                f"a drum of {self.tension} tension has no side without rods", hint="rods from 1 to 24"
+            )
+        return self
+
+    @model_validator(mode="after")
     def _counts_fit_the_tension(self) -> Self:
         for count in self.counts:
             if (count.side == "both") != (self.tension == "single"):
