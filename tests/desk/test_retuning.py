@@ -5,6 +5,7 @@ from collections.abc import Callable
 import pytest
 
 from lugbook.desk import Desk, bench
+from lugbook.desk.fitting import add_head
 from lugbook.desk.keeping import add_drum, add_preset, edit_drum
 from lugbook.desk.retuning import retune
 from lugbook.pitch import pitch_hz
@@ -213,3 +214,26 @@ def test_readings_had_in_another_way_do_not_teach(desk: Desk, with_drum: Put) ->
 
 def test_in_single_tension_a_head_in_tune_is_left_alone(desk: Desk, with_drum: Put) -> None:
     assert retune(desk, with_drum(tension="single"), top="A3+8", bottom=None).first is None
+
+
+def test_a_new_head_leaves_what_is_known_of_the_other(desk: Desk, with_drum: Put) -> None:
+    """The bottom head's advice rests on its own entries still; the new top head is a wide guess again."""
+    name = with_drum()
+    for top, bottom in (("A3-80", "D4-80"), ("A3-40", "D4-40")):
+        at_drum = bench.read(desk, bench.sit_down(desk, name), "bottom", bottom)
+        at_drum = bench.read(desk, at_drum, "top", top)
+        while at_drum.next_side is not None:
+            at_drum = bench.begin(at_drum, at_drum.next_side)
+            while at_drum.round is not None:
+                at_drum = bench.all_done(desk, at_drum)
+    before = retune(desk, name, top="A3-60", bottom="D4-60")
+    add_head(desk, "concert-snare", "top", {})
+    after = retune(desk, name, top="A3-60", bottom="D4-60")
+
+    assert before.bottom is not None
+    assert after.bottom is not None
+    assert after.top is not None
+    assert after.bottom.entries == before.bottom.entries
+    assert after.bottom.sd == pytest.approx(before.bottom.sd, rel=0.2)
+    assert after.top.entries == ()
+    assert "no entries" in after.top.basis

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from lugbook.desk.asking import Taken
 from lugbook.pitch import cents_between, pitch_hz
-from lugbook.records import SIDES, Drum, Entry, Head, HeadSide, Struck, least_sd_cents
+from lugbook.records import SIDES, Count, Drum, Entry, Head, HeadSide, Material, Struck, least_sd_cents
 
 if TYPE_CHECKING:
     from lugbook.turns import Response
@@ -55,8 +55,9 @@ class Learned:
 def learn(drum: Drum, entries: tuple[Entry, ...], *, struck: Struck, now: datetime) -> Learned:
     """Return the response of *drum* as its logbook teaches it.
 
-    Only entries of the running counts teach: turns of older counts are void. Only readings had in the same
-    way teach: rim and centre sound different modes, and a free other head moves more than a turn does.
+    A new head or count voids what was read of that head's pitch and keeps its slope as a first guess; the
+    other head keeps everything. Only readings had in the same way teach: rim and centre sound different
+    modes, and a free other head moves a reading by more than a turn does.
 
     Args:
         drum: the drum.
@@ -64,40 +65,91 @@ def learn(drum: Drum, entries: tuple[Entry, ...], *, struck: Struck, now: dateti
         struck: where the heads are struck now.
         now: the time.
     """
-    # Imported on use: numpy is needed where turns are asked for, not by `check` or `presets`.
-    from lugbook.turns import Response
-
-    top, bottom = drum.head_on("top"), drum.head_on("bottom")
-    response = Response.prior(
-        diameter_in=drum.diameter_in,
-        thread_mm=drum.thread_mm,
-        film_mil=(_mil(top, "top"), _mil(bottom, "bottom")),
-        material=(top.material if top else "film", bottom.material if bottom else "film"),
-        day=_first_day(drum, entries, now),
-    )
-    used: dict[HeadSide, list[Entry]] = {"top": [], "bottom": []}
-    uneven: set[HeadSide] = set()
+    replay = _Replay(drum, struck=struck, day=_first_day(drum, entries, now))
     for entry in entries:
+        replay.take(entry)
+    return replay.learned()
+
+
+class _Replay:
+    """The logbook of one drum played again, entry by entry."""
+
+    def __init__(self, drum: Drum, *, struck: Struck, day: float) -> None:
+        # Imported on use: numpy is needed where turns are asked for, not by `check` or `presets`.
+        from lugbook.turns import Response
+
+        first = {side: next((head for head in drum.heads if head.side == side), None) for side in SIDES}
+        self.response = Response.prior(
+            diameter_in=drum.diameter_in,
+            thread_mm=drum.thread_mm,
+            film_mil=(_mil(first["top"], "top"), _mil(first["bottom"], "bottom")),
+            material=(_material(first["top"]), _material(first["bottom"])),
+            day=day,
+        )
+        self.drum = drum
+        self.struck: Struck = struck
+        self.counts = {side: [one for one in drum.counts if one.side in (side, "both")] for side in SIDES}
+        self.running: dict[HeadSide, int] = dict.fromkeys(SIDES, 0)
+        self.used: dict[HeadSide, list[Entry]] = {"top": [], "bottom": []}
+        self.uneven: set[HeadSide] = set()
+        """Heads amid a round of the rods."""
+
+    def take(self, entry: Entry) -> None:
+        """Learn from *entry*, unless it belongs to a count that is over or to none."""
         if entry.round is not None:
-            uneven.add(entry.round.head)
+            self.uneven.add(entry.round.head)
         elif entry.kind in ("turn", "count"):
-            uneven.clear()
-        position = _position(drum, entry)
-        if position is None:
-            continue
-        hz, sd = _readings(entry, struck, but=uneven)
+            self.uneven.clear()
+        places = {side: _place(entry.count.of(side), self.counts[side]) for side in SIDES}
+        if any(place is None or place < self.running[side] for side, place in places.items()):
+            return
+        for side, place in places.items():
+            self._begin(side, place or 0)
+        hz, sd = _readings(entry, self.struck, but=self.uneven)
         if hz == (None, None):
-            continue
-        response = response.observe(position, hz=hz, sd_cents=sd, day=day_of(entry.at))
+            return
+        position = (entry.position.top or 0.0, entry.position.bottom or 0.0)
+        self.response = self.response.observe(position, hz=hz, sd_cents=sd, day=day_of(entry.at))
         for side, heard in zip(SIDES, hz, strict=True):
             if heard is not None:
-                used[side].append(entry)
-    return Learned(response=response, entries={side: tuple(those) for side, those in used.items()})
+                self.used[side].append(entry)
+
+    def learned(self) -> Learned:
+        """Return what was learned, once the counts that run now have begun."""
+        for side in SIDES:
+            self._begin(side, len(self.counts[side]) - 1)
+        return Learned(self.response, {side: tuple(those) for side, those in self.used.items()})
+
+    def _begin(self, side: HeadSide, place: int) -> None:
+        """Let the counts of one head begin, up to the one at *place*; what they void is forgotten."""
+        while self.running[side] < place:
+            self.running[side] += 1
+            count = self.counts[side][self.running[side]]
+            self.response = _with_count(self.response, self.drum, side, count)
+            self.used[side].clear()
+
+
+def _with_count(response: "Response", drum: Drum, side: HeadSide, count: Count) -> "Response":
+    """Return the response once *count* has begun: a new head keeps the old one's slope as its first guess."""
+    day = day_of(count.since)
+    head = next((one for one in drum.heads if one.side == side and one.on == count.since.date()), None)
+    if head is None:
+        return response.new_count(side, day=day)
+    return response.new_head(side, film_mil=_mil(head, side), material=head.material, day=day)
+
+
+def _place(count_id: str | None, counts: list[Count]) -> int | None:
+    """Return which of *counts* it is, or None where it is none of them."""
+    return next((place for place, count in enumerate(counts) if count.id == count_id), None)
 
 
 def day_of(moment: datetime) -> float:
     """Return *moment* in days since 1970 (UTC)."""
     return moment.timestamp() / 86_400
+
+
+def _material(head: Head | None) -> Material:
+    return head.material if head is not None else "film"
 
 
 def _mil(head: Head | None, side: HeadSide) -> float:
@@ -107,15 +159,6 @@ def _mil(head: Head | None, side: HeadSide) -> float:
 def _first_day(drum: Drum, entries: tuple[Entry, ...], now: datetime) -> float:
     days = [day_of(count.since) for count in drum.counts] + [day_of(entry.at) for entry in entries]
     return min([*days, day_of(now)])
-
-
-def _position(drum: Drum, entry: Entry) -> tuple[float, float] | None:
-    """Return the position of *entry*, or None where a head's turns belong to an older count."""
-    running = [drum.count_of(side) for side in SIDES]
-    for side, count in zip(SIDES, running, strict=True):
-        if count is None or entry.count.of(side) != count.id:
-            return None
-    return (entry.position.top or 0.0, entry.position.bottom or 0.0)
 
 
 def _readings(

@@ -203,7 +203,7 @@ def _one_for_both(learned: Learned, here: tuple[float, float], targets: Pair, da
 
 def _basis(entries: tuple[Entry, ...]) -> str:
     if not entries:
-        return "no entries with turns and pitch yet: a wide guess from the drum's size and heads"
+        return "no entries with turns and pitch on this head yet: a wide guess"
     first, last = (day_text(entry.at.date()) for entry in (entries[0], entries[-1]))
     if len(entries) == 1:
         return f"1 logbook entry of {first} and the drum's size: still wide"
