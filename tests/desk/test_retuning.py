@@ -1,6 +1,7 @@
 """Advice for one round."""
 
 from collections.abc import Callable
+from typing import Literal
 
 import pytest
 
@@ -237,3 +238,28 @@ def test_a_new_head_leaves_what_is_known_of_the_other(desk: Desk, with_drum: Put
     assert after.bottom.sd == pytest.approx(before.bottom.sd, rel=0.2)
     assert after.top.entries == ()
     assert "no entries" in after.top.basis
+
+
+def test_a_rough_reading_against_the_logbook_turns_nothing(desk: Desk, with_drum: Put) -> None:
+    """By ear a head is sharp that the meter wrote down as flat: it is said, and no way is chosen."""
+    name = with_drum(tolerance_cents=10.0)
+    at_drum = bench.sit_down(desk, name)
+    for _ in range(4):
+        at_drum = bench.read(desk, at_drum, "top", "219 Hz")
+    advice = retune(desk, name, top="A3 high side", bottom=None)
+
+    assert advice.comparison.top is not None
+    assert advice.comparison.top.word == "sharp"
+    assert advice.first is None
+    assert any("disagree on which way" in remark for remark in advice.remarks)
+
+
+@pytest.mark.parametrize(("top", "by"), [("A3+10", "typed"), ("A3 high side", "ear"), ("A3 low side", "ear")])
+def test_a_head_read_alone_and_in_tune_is_never_turned(
+    desk: Desk, with_drum: Put, top: str, by: Literal["ear", "typed"]
+) -> None:
+    advice = retune(desk, with_drum(), top=top, bottom=None, by=by)
+
+    assert advice.comparison.top is not None
+    assert advice.comparison.top.word == "in tune"
+    assert advice.first is None

@@ -89,3 +89,34 @@ def test_of_two_programs_that_start_at_once_the_first_makes_the_writer(
     monkeypatch.setattr(users, "write_whole", late)
 
     assert load_user(tmp_path) == first
+
+
+def test_settings_begun_by_hand_are_given_a_writer(tmp_path: Path) -> None:
+    """A player who moves one key writes nothing else; the remark and the key stay as they were typed."""
+    typed = '# my keys\n[keys]\nrod_done = "n"\n'
+    (tmp_path / "settings.toml").write_text(typed, encoding="utf-8")
+    settings = load_user(tmp_path)
+
+    assert settings.keys == {"rod_done": "n"}
+    assert (tmp_path / "settings.toml").read_text(encoding="utf-8").endswith(typed)
+    assert load_user(tmp_path) == settings
+
+
+def test_settings_that_cannot_be_given_a_writer_are_reported(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A writer in the wrong table, or a disk that refuses: the settings last as long as the program runs."""
+    path = tmp_path / "settings.toml"
+    path.write_text('[keys]\nwriter = "abcdef"\n', encoding="utf-8")
+    problems: list[Problem] = []
+    load_user(tmp_path, report=problems.append)
+    assert [problem.where for problem in problems] == ["writer"]
+
+    def refuse(*_: object, **__: object) -> str:
+        raise OSError(28, "No space left on device")
+
+    path.write_text('player = "Ada"\n', encoding="utf-8")
+    monkeypatch.setattr("lugbook.library.users.write_whole", refuse)
+    load_user(tmp_path, report=problems.append)
+    assert [problem.where for problem in problems] == ["writer", "writer"]
+    assert path.read_text(encoding="utf-8") == 'player = "Ada"\n'

@@ -90,6 +90,7 @@ def turns_for(
     """
     advice = learned.response.turns_to(targets, position=here, day=day)
     read = [side for side, hz in zip(SIDES, targets, strict=True) if hz is not None]
+    doubted: tuple[HeadSide, ...] = ()
     steps = {
         side: round_step(
             cents_per_turn=learned.cents_per_turn(here, side, day=day),
@@ -108,7 +109,9 @@ def turns_for(
     else:
         exact = dict(zip(SIDES, advice.turns, strict=True))
         amounts = {side: _rounded(exact[side] or 0.0, step=steps[side], out=side in out) for side in read}
-        amounts = _left_alone(amounts, learned, comparison, here=here, targets=targets, day=day)
+        amounts = _left_alone(amounts, learned, comparison, here=here, day=day)
+        doubted = _doubted(out, learned, comparison, here=here, targets=targets, day=day)
+        amounts.update(dict.fromkeys(doubted, 0.0))
     sd = dict(zip(SIDES, advice.sd_turns, strict=True))
     heads: dict[HeadSide, HeadTurn] = {
         side: HeadTurn(
@@ -138,8 +141,41 @@ def turns_for(
             ),
             default=0.0,
         ),
-        remarks=tuple(advice.remarks),
+        remarks=(
+            *(
+                f"{side.capitalize()} head: this reading and the logbook disagree on which way it is off. "
+                "Tap again before turning it."
+                for side in doubted
+            ),
+            *advice.remarks,
+        ),
     )
+
+
+def _doubted(
+    out: set[HeadSide],
+    learned: Learned,
+    comparison: Comparison,
+    *,
+    here: tuple[float, float],
+    targets: Pair,
+    day: float,
+) -> tuple[HeadSide, ...]:
+    """Return the heads *out* that read on one side of their target while the logbook puts them on the other.
+
+    A rough reading, such as one by ear, weighs less than a well-kept logbook; to turn against either unasked
+    would be wrong.
+    """
+    believed = learned.response.predict(here, day=day).hz
+    doubted = []
+    for side in SIDES:
+        result, index = comparison.head(side), SIDES.index(side)
+        hz, target = believed[index], targets[index]
+        if side not in out or result is None or hz is None or target is None:
+            continue
+        if cents_between(target, to_hz=hz) * result.off_cents < 0:
+            doubted.append(side)
+    return tuple(doubted)
 
 
 def _left_alone(
@@ -148,7 +184,6 @@ def _left_alone(
     comparison: Comparison,
     *,
     here: tuple[float, float],
-    targets: Pair,
     day: float,
 ) -> dict[HeadSide, float]:
     """Return *amounts* without the turn of a head that is within and stays so while the other is turned.
@@ -160,12 +195,13 @@ def _left_alone(
         return amounts
     for side in within:
         trial = {**amounts, side: 0.0}
-        index = SIDES.index(side)
-        hz, target = learned.response.predict(_after(here, trial), day=day).hz[index], targets[index]
-        result = comparison.head(side)
-        if hz is None or target is None or result is None:
+        index, result = SIDES.index(side), comparison.head(side)
+        now = learned.response.predict(here, day=day).hz[index]
+        then = learned.response.predict(_after(here, trial), day=day).hz[index]
+        if now is None or then is None or result is None:
             continue
-        if abs(cents_between(target, to_hz=hz)) <= result.tolerance_cents:
+        # What was read counts, moved by what the other head's turn does; a tenth of a cent is nothing.
+        if abs(result.off_cents + cents_between(now, to_hz=then)) <= result.tolerance_cents + 0.05:
             amounts = trial
     return amounts
 

@@ -7,7 +7,7 @@ from lugbook.errors import ChangedUnderneath, LibraryMissing
 from lugbook.library.encoding import file_bytes
 from lugbook.library.problems import Problem, Unreadable
 from lugbook.library.reading import Stored, read_record
-from lugbook.library.writing import MISSING, random_letters, write_whole
+from lugbook.library.writing import MISSING, digest_of, random_letters, write_whole
 from lugbook.records import UserSettings
 
 FILE = "settings.toml"
@@ -30,6 +30,8 @@ def load_user(folder: Path, *, report: Callable[[Problem], None] | None = None) 
     except FileNotFoundError:
         pass
     except Unreadable as error:
+        if [problem.where for problem in error.problems] == ["writer"] and _writer_added(path):
+            return load_user(folder, report=report)
         problems = error.problems
     settings = UserSettings(writer=random_letters(6))
     if not problems:
@@ -45,6 +47,19 @@ def load_user(folder: Path, *, report: Callable[[Problem], None] | None = None) 
         if report is not None:
             report(problem)
     return settings
+
+
+def _writer_added(path: Path) -> bool:
+    """Give settings begun by hand a writer, and tell whether that was done; the rest stays as it is."""
+    data = path.read_bytes()
+    if b"writer" in data:
+        return False
+    try:
+        made = f'writer = "{random_letters(6)}"\n'.encode() + data.removeprefix(b"\xef\xbb\xbf")
+        write_whole(path, made, digest=digest_of(data))
+    except (OSError, ChangedUnderneath):
+        return False
+    return True
 
 
 def save_user(folder: Path, settings: UserSettings) -> None:
