@@ -1,5 +1,6 @@
 """The form for records: built from the model, nothing lost on an error, unknown keys kept."""
 
+import time
 import tomllib
 from collections.abc import Callable
 from contextlib import AbstractAsyncContextManager
@@ -9,6 +10,7 @@ import pytest
 
 from lugbook.desk import Desk
 from lugbook.records import SIDES, Drum, Preset
+from lugbook.tui.deeds import Deed, DeedScreen
 from lugbook.tui.fields import fields_of, texts_of, values_of
 from lugbook.tui.form import FieldLine
 
@@ -210,6 +212,25 @@ async def test_what_is_put_away_comes_back(play: Play, desk: Desk, keys: tuple[s
 
         assert f"{gone} is back." in stage.words()
         assert "Dry étude" in stage.words()
+
+
+async def test_a_thread_that_ends_late_is_not_cut_off(
+    play: Play, desk: Desk, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A result is taken while its thread still ends; the next deed begins beside it and cancels none."""
+    work = DeedScreen._work
+
+    def slow(screen: DeedScreen, deed: Deed) -> None:
+        time.sleep(0.1)
+        work(screen, deed)
+        time.sleep(0.1)
+
+    monkeypatch.setattr(DeedScreen, "_work", slow)
+    async with play(desk) as stage:
+        await stage.press("home", "x")
+        await stage.press("r")
+
+        assert "concert-snare is back." in stage.words()
 
 
 async def test_a_file_changed_underneath_is_not_overwritten(play: Play, desk: Desk) -> None:

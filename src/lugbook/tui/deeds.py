@@ -178,7 +178,8 @@ class DeedScreen(Screen[None]):
             return
         deed = self._waiting.popleft()
         self.busy = deed.words
-        self.run_worker(partial(self._work, deed), group="deeds", thread=True, exclusive=True)
+        # Not exclusive: deeds come one at a time anyway, and the thread of the last one may still be ending.
+        self.run_worker(partial(self._work, deed), group="deeds", thread=True)
 
     def _work(self, deed: Deed) -> None:
         try:
