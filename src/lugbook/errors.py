@@ -86,3 +86,9 @@ class StrikeUnreadable(LugbookError):
     """A recording was heard, but holds no stroke from which a pitch could be read."""
 
     exit_code = ExitCode.SOUND
+
+
+class Stopped(LugbookError):
+    """The player stopped something long; nothing was kept of it."""
+
+    exit_code = ExitCode.INTERRUPTED

@@ -9,6 +9,7 @@ values: what cannot be heard is refused in a sentence, only a senseless rate or 
 """
 
 import math
+from collections.abc import Callable
 from typing import Any
 
 import numpy as np
@@ -35,7 +36,12 @@ _MOST_TAPS = 400
 
 
 def listen(
-    samples: npt.ArrayLike, *, rate_hz: float, near_hz: float | None = None, struck: Struck = "rim"
+    samples: npt.ArrayLike,
+    *,
+    rate_hz: float,
+    near_hz: float | None = None,
+    struck: Struck = "rim",
+    progress: Callable[[float], None] | None = None,
 ) -> Hearing:
     """Return the pitch of the drum head that is struck in *samples*.
 
@@ -44,6 +50,7 @@ def listen(
         rate_hz: samples a second, from 4000 to 400 000.
         near_hz: about where the pitch is expected, from 20 to 5000 Hz: a target or an earlier reading.
         struck: ``"rim"``, 2 to 3 cm in from the hoop, or ``"centre"``.
+        progress: is told the share that is done, from 0 to 1; what it raises ends the listening.
 
     Raises:
         BadValue: *rate_hz*, *near_hz*, *struck* or the shape of *samples* is out of range.
@@ -61,7 +68,11 @@ def listen(
     strikes = find_strikes(channel)[:_MOST_TAPS]
     if not strikes:
         return _refused(refusing.NO_STROKE)
-    heard = [hear_tap(channel, strike, struck=struck, near_hz=near_hz) for strike in strikes]
+    heard = []
+    for strike in strikes:
+        if progress is not None:
+            progress(len(heard) / len(strikes))
+        heard.append(hear_tap(channel, strike, struck=struck, near_hz=near_hz))
     return _joined(heard, channel, struck=struck)
 
 
