@@ -28,6 +28,8 @@ Complexes = npt.NDArray[np.complex128]
 SLOWEST, FASTEST = 0.3, 400.0
 """Decays in 1/s between which a line is kept: 23 s and 17 ms for 60 dB."""
 
+_BEND_SECONDS = (0.01, 0.3)
+"""Time constants of a bend lie between these."""
 
 _DAMPING, _TRIES, _ENOUGH = 1e-4, 5, 1e-5
 """First damping of a step, tries to find one that lowers the squares, and the least gain worth another."""
@@ -48,6 +50,10 @@ class Warp:
     def slope(self, t: Floats) -> Floats:
         """Return the derivative of the bent time by *start*."""
         return self.seconds * -np.expm1(-t / self.seconds)
+
+    def stretch(self, t: Floats) -> Floats:
+        """Return the derivative of the bent time by the logarithm of *seconds*."""
+        return self.start * (self.slope(t) - t * np.exp(-t / self.seconds))
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,8 +85,7 @@ def fit_lines(
     rate_hz: float,
     hz: Floats,
     decay: Floats,
-    bend_seconds: float | None = None,
-    bend_start: float = 0.0,
+    bend: Warp | None = None,
     rounds: int = 8,
     spread: bool = True,
 ) -> Fit:
@@ -91,26 +96,28 @@ def fit_lines(
         rate_hz: samples a second.
         hz: starting frequencies, shape (lines,).
         decay: starting decays in 1/s, shape (lines,).
-        bend_seconds: where given, a bend of time with this time constant is fitted too.
-        bend_start: where the size of the bend starts.
+        bend: where given, a bend of time is fitted too, starting from this one.
         rounds: the most steps.
         spread: whether standard deviations are wanted; without them they are zero.
     """
+    if not hz.size:
+        none = np.zeros(0)
+        return Fit(none, none, none.astype(np.complex128), none, Warp(), samples, float(rate_hz))
     t = np.arange(samples.size) / rate_hz
-    bending = bend_seconds is not None
+    bending = bend is not None
     start = _Lines(
         2 * np.pi * np.clip(hz, 0.0, 0.5 * rate_hz),
         np.clip(decay, SLOWEST, FASTEST),
         np.zeros(hz.size, dtype=np.complex128),
-        Warp(bend_start, bend_seconds or 0.1),
+        bend or Warp(),
     )
     found = _descended(samples, t, start, bending=bending, rounds=rounds)
     lines = found.lines
     sd_hz, warp = np.zeros(hz.size), lines.warp
     if spread:
         jacobian = _jacobian(t, lines, found.waves, bending=bending)
-        sd_hz, sd_start = _spreads(jacobian, found.error, t, lines)
-        warp = Warp(warp.start, warp.seconds, sd_start if bending else 0.0)
+        sd_hz, sd_start = _spreads(jacobian, found.error, t, lines, bending=bending)
+        warp = Warp(warp.start, warp.seconds, sd_start)
     order = np.argsort(lines.omega)
     return Fit(
         lines.omega[order] / (2 * np.pi),
@@ -137,12 +144,17 @@ class _Lines:
         count = self.omega.size
         limit = 2.0 * self.decay + 20.0
         decay = self.decay + np.clip(step[3 * count : 4 * count], -limit, limit)
-        start = float(np.clip(self.warp.start + step[-1], -0.2, 0.2)) if bending else self.warp.start
+        warp = self.warp
+        if bending:
+            seconds = warp.seconds * float(np.exp(np.clip(step[-1], -0.5, 0.5)))
+            warp = Warp(
+                float(np.clip(warp.start + step[-2], -0.2, 0.2)), float(np.clip(seconds, *_BEND_SECONDS))
+            )
         return _Lines(
             self.omega + np.clip(step[2 * count : 3 * count], -limit, limit),
             np.clip(decay, SLOWEST, FASTEST),
             self.amplitude + step[:count] + 1j * step[count : 2 * count],
-            Warp(start, self.warp.seconds),
+            warp,
         )
 
 
@@ -195,7 +207,8 @@ def gain_by_bending(fit: Fit, seconds: float) -> float:
     flat = Warp(seconds=seconds)
     waves = _waves(t, omega, fit.decay, flat)
     lines = _Lines(omega, fit.decay, fit.amplitude, flat)
-    jacobian = _jacobian(t, lines, waves, bending=True)
+    # Where time runs evenly, how fast a bend would end makes no difference: its derivative is left out.
+    jacobian = _jacobian(t, lines, waves, bending=True)[:-1]
     normal, _, slope = _normal(jacobian, fit.residual)
     normal = normal + 1e-9 * np.eye(slope.size)
     inner = np.linalg.solve(normal[:-1, :-1], np.column_stack((normal[:-1, -1], slope[:-1])))
@@ -225,8 +238,10 @@ def seen_power(residual: Floats, t: Floats, omega: Floats, decay: Floats) -> Flo
     return np.maximum(powers, 0.5 * flat)
 
 
-def _spreads(jacobian: Floats, error: Floats, t: Floats, lines: _Lines) -> tuple[Floats, float]:
-    """Return the standard deviations of the frequencies in Hz, and of the last parameter."""
+def _spreads(
+    jacobian: Floats, error: Floats, t: Floats, lines: _Lines, *, bending: bool
+) -> tuple[Floats, float]:
+    """Return the standard deviations of the frequencies in Hz, and of the start of the bend."""
     normal, scale, _ = _normal(jacobian, error)
     # A parameter that nothing depends on has no scale and no known spread: it is held within finite numbers.
     inverse = np.diag(np.linalg.inv(normal + 1e-12 * np.eye(scale.size)))
@@ -234,7 +249,7 @@ def _spreads(jacobian: Floats, error: Floats, t: Floats, lines: _Lines) -> tuple
     count = lines.omega.size
     power = np.maximum(seen_power(error, t, lines.omega, lines.decay), 1e-300)
     sd_hz = np.sqrt(variance[2 * count : 3 * count] * power) / (2 * np.pi)
-    return sd_hz, float(np.sqrt(variance[-1] * np.median(power)))
+    return sd_hz, float(np.sqrt(variance[4 * count] * np.median(power))) if bending else 0.0
 
 
 def _waves(t: Floats, omega: Floats, decay: Floats, warp: Warp) -> Complexes:
@@ -261,16 +276,18 @@ def _amplitudes(samples: Floats, waves: Complexes) -> tuple[Complexes, Floats]:
 
 
 def _jacobian(t: Floats, lines: _Lines, waves: Complexes, *, bending: bool) -> Floats:
-    """Return the derivatives of the model, shape (4 lines [+ 1], samples)."""
+    """Return the derivatives of the model, shape (4 lines [+ 2], samples)."""
     count = lines.omega.size
-    jacobian = np.empty((4 * count + int(bending), t.size))
+    jacobian = np.empty((4 * count + 2 * int(bending), t.size))
     jacobian[:count] = waves.real
     np.negative(waves.imag, out=jacobian[count : 2 * count])
     sounding = lines.amplitude[:, None] * waves
     np.multiply(sounding.imag, -lines.warp.bend(t), out=jacobian[2 * count : 3 * count])
     np.multiply(sounding.real, -t, out=jacobian[3 * count : 4 * count])
     if bending:
-        jacobian[-1] = -(lines.omega @ sounding.imag) * lines.warp.slope(t)
+        turning = -(lines.omega @ sounding.imag)
+        np.multiply(turning, lines.warp.slope(t), out=jacobian[-2])
+        np.multiply(turning, lines.warp.stretch(t), out=jacobian[-1])
     return jacobian
 
 

@@ -7,11 +7,13 @@ added, what carries no more than noise is dropped, and time is bent where the pi
 Conventions: as in `lugbook.heads.fit`.
 """
 
+from dataclasses import dataclass, replace
+
 import numpy as np
 import numpy.typing as npt
 
 from lugbook.heads.channel import LOWEST_HZ, Channel
-from lugbook.heads.fit import Fit, fit_lines, gain_by_bending
+from lugbook.heads.fit import Fit, Warp, fit_lines, gain_by_bending
 from lugbook.heads.pencil import damped_lines
 from lugbook.heads.strikes import Strike
 
@@ -25,17 +27,28 @@ _MOST_LINES = 32
 _LEAST_GAIN = 18.0
 """A line stays when it explains at least this many times the residual's power (four numbers are fitted)."""
 
-_BEND_SECONDS = (0.04, 0.09, 0.2)
-"""Time constants tried for a glide: it follows the square of the sound's level, so half its decay time."""
+_FIRST_BEND = 0.002
+"""A fit of a bend starts here: 3.5 cents."""
 
 _BEND_GAIN = 25.0
 """Bent time must explain this many times the residual's power, for its two numbers, to be believed."""
 
+_GROWING = -3.0
+"""A line that grows faster than this (1/s) is none of a tap."""
+
+_NOTHING_LEFT, _WORTH_A_PASS = 1.15, 0.9
+"""Passes end when what is left is little more than the recording's floor, or when a pass takes little away."""
+
+_LEAST_BEND = 0.0003
+"""A smaller bend (half a cent) moves no pitch; what asks for it is a line that was not found."""
+
+_SHORTEST_LINE, _LAST_ROUNDS = 390.0, 8
+
 _PASSES = 4
 """What the residual shows is added at most this often; most taps need it once."""
 
-_DOUBLE_CENTS = 40.0
-"""A short line this little above a long one may be the long one's slide."""
+_DOUBLE_CENTS, _DOUBLE_SHORTER = 40.0, 1.25
+"""A line this little above another that decays faster by this may be the other's slide."""
 
 
 def fit_tap(channel: Channel, strike: Strike) -> Fit | None:
@@ -46,58 +59,101 @@ def fit_tap(channel: Channel, strike: Strike) -> Fit | None:
         return None
     samples = samples - np.mean(samples[-samples.size // 8 :])
     hz, decay = damped_lines(samples[: int(_PENCIL_S * rate)], rate_hz=rate, most=_MOST_LINES)
-    keep = (decay < 300.0) & (hz > 15.0) & (hz < 0.495 * rate)
-    hz, decay = hz[keep], np.maximum(decay[keep], 0.5)
-    if not hz.size:
+    keep = (decay < 300.0) & (decay > _GROWING) & (hz > 15.0) & (hz < 0.495 * rate)
+    if not keep.any():
         return None
-    room = max(samples.size // 12, 1)
-    fit = _roughly(samples, rate, hz[:room], decay[:room])
-    for _ in range(_PASSES):
-        more = _missing(fit, most=min(6, room - fit.hz.size))
-        if not more.size:
-            break
-        fit = _roughly(samples, rate, np.append(fit.hz, more), np.append(fit.decay, np.full(more.size, 20.0)))
+    tap = _Tap(samples, rate, strike.noise)
+    hz, decay = hz[keep][: tap.room], np.maximum(decay[keep], 0.5)[: tap.room]
+    # Their amplitudes alone first: an entry that stands for noise would lead the joint steps astray.
+    fit = _kept(fit_lines(samples, rate_hz=rate, hz=hz, decay=decay, rounds=0, spread=False))
+    fit = tap.bent_or_not(tap.fitted(fit))
     if not fit.hz.size:
         return None
-    fit = fit_lines(samples, rate_hz=rate, hz=fit.hz, decay=fit.decay, rounds=6, spread=False)
-    bent = _bent(fit, samples)
-    bend = bent.warp.seconds if bent.warp.start else None
-    return fit_lines(
-        samples,
-        rate_hz=rate,
-        hz=bent.hz,
-        decay=bent.decay,
-        bend_seconds=bend,
-        bend_start=bent.warp.start,
-        rounds=3,
-    )
+    bend = fit.warp if fit.warp.start else None
+    return fit_lines(samples, rate_hz=rate, hz=fit.hz, decay=fit.decay, bend=bend, rounds=_LAST_ROUNDS)
 
 
-def _bent(fit: Fit, samples: Floats) -> Fit:
-    """Return *fit*, or one with bent time and fewer lines where that explains clearly more.
+@dataclass(frozen=True, slots=True)
+class _Tap:
+    """The sound of one tap, and what is known of it before any line is."""
 
-    A line that slides is found as two, the second short and a little higher; with time bent one is enough.
-    """
-    single = _singled(fit)
-    doubled = single.hz.size < fit.hz.size
-    gains = [gain_by_bending(fit, seconds) for seconds in _BEND_SECONDS]
-    if not doubled and max(gains) < _BEND_GAIN * fit.residual_power:
-        return fit
-    best = fit
-    cost = _cost(fit)
-    for seconds in _BEND_SECONDS if doubled else (_BEND_SECONDS[int(np.argmax(gains))],):
-        bent = fit_lines(
-            samples,
-            rate_hz=fit.rate_hz,
-            hz=single.hz,
-            decay=single.decay,
-            bend_seconds=seconds,
-            rounds=5,
-            spread=False,
+    samples: Floats
+    rate_hz: float
+    noise: float
+
+    @property
+    def room(self) -> int:
+        """The most lines that so few samples can tell apart."""
+        return max(self.samples.size // 12, 1)
+
+    def fitted(self, fit: Fit, *, bend: Warp | None = None, rounds: int = 2) -> Fit:
+        """Return *fit* after some joint steps, without what turns out to be none."""
+        return _kept(
+            fit_lines(
+                self.samples,
+                rate_hz=self.rate_hz,
+                hz=fit.hz,
+                decay=fit.decay,
+                bend=bend,
+                rounds=rounds,
+                spread=False,
+            )
         )
-        if _cost(bent) < cost:
-            best, cost = bent, _cost(bent)
-    return best
+
+    def explained(self, fit: Fit) -> bool:
+        """Return whether what *fit* leaves is little more than the recording's floor."""
+        return fit.residual_power < _NOTHING_LEFT * self.noise
+
+    def completed(self, fit: Fit) -> Fit:
+        """Return *fit* with the lines that its residual still shows."""
+        for _ in range(_PASSES):
+            if self.explained(fit):
+                break
+            more = _missing(fit, most=min(6, self.room - fit.hz.size))
+            if not more.size:
+                break
+            before = fit.residual_power
+            hz, decay = np.append(fit.hz, more), np.append(fit.decay, np.full(more.size, 20.0))
+            bend = fit.warp if fit.warp.start else None
+            fit = self.fitted(replace(fit, hz=hz, decay=decay), bend=bend)
+            if fit.residual_power > _WORTH_A_PASS * before:
+                break
+        return fit
+
+    def bent_or_not(self, fit: Fit) -> Fit:
+        """Return *fit* completed, with bent time and fewer lines where that explains clearly more.
+
+        A line that slides is found as two, the second short and a little higher; with time bent one is
+        enough.
+        """
+        if not fit.hz.size:
+            return fit
+        leader = int(np.argmax(fit.energy))
+        # A bend follows the square of the sound's level: half the decay time of what is loudest.
+        bend = Warp(_FIRST_BEND, 0.5 / float(fit.decay[leader]))
+        if _doubled(fit, leader):
+            bent = self.completed(self.fitted(_singled(fit), bend=bend, rounds=5))
+            if self.explained(bent) and _audible(bent):
+                return bent
+            fit = self.completed(fit)
+        else:
+            fit = self.completed(fit)
+            if gain_by_bending(fit, bend.seconds) < _BEND_GAIN * fit.residual_power:
+                return fit
+            bent = self.completed(self.fitted(fit, bend=bend, rounds=5))
+        return bent if _audible(bent) and _cost(bent) < _cost(fit) else fit
+
+
+def _audible(fit: Fit) -> bool:
+    return abs(fit.warp.start) > _LEAST_BEND
+
+
+def _doubled(fit: Fit, line: int) -> bool:
+    """Return whether *line* has a shorter one just above it, as a slide leaves it."""
+    above = 1200 * np.log2(np.maximum(fit.hz, 1.0) / max(fit.hz[line], 1.0))
+    return bool(
+        np.any((above > 0) & (above < _DOUBLE_CENTS) & (fit.decay > _DOUBLE_SHORTER * fit.decay[line]))
+    )
 
 
 def _cost(fit: Fit) -> float:
@@ -112,37 +168,27 @@ def _singled(fit: Fit) -> Fit:
     keep = np.ones(fit.hz.size, dtype=bool)
     for k in range(fit.hz.size):
         above = 1200 * np.log2(np.maximum(fit.hz, 1.0) / max(fit.hz[k], 1.0))
-        keep &= ~((above > 0) & (above < _DOUBLE_CENTS) & (fit.decay > 1.25 * fit.decay[k]))
-    return Fit(
-        fit.hz[keep],
-        fit.decay[keep],
-        fit.amplitude[keep],
-        fit.sd_hz[keep],
-        fit.warp,
-        fit.residual,
-        fit.rate_hz,
-    )
-
-
-def _roughly(samples: Floats, rate_hz: float, hz: Floats, decay: Floats) -> Fit:
-    return _kept(fit_lines(samples, rate_hz=rate_hz, hz=hz, decay=decay, rounds=2, spread=False))
+        keep &= ~((above > 0) & (above < _DOUBLE_CENTS) & (fit.decay > _DOUBLE_SHORTER * fit.decay[k]))
+    return _only(fit, keep)
 
 
 def _kept(fit: Fit) -> Fit:
     """Return *fit* without the lines that explain no more than noise would."""
     energy = fit.energy * fit.rate_hz
     power = max(fit.residual_power, 1e-300)
-    keep = (energy > _LEAST_GAIN * power) & (fit.hz > LOWEST_HZ / 3) & (fit.decay < 390.0)
-    if keep.all():
-        return fit
-    return Fit(
-        fit.hz[keep],
-        fit.decay[keep],
-        fit.amplitude[keep],
-        fit.sd_hz[keep],
-        fit.warp,
-        fit.residual,
-        fit.rate_hz,
+    return _only(
+        fit, (energy > _LEAST_GAIN * power) & (fit.hz > LOWEST_HZ / 3) & (fit.decay < _SHORTEST_LINE)
+    )
+
+
+def _only(fit: Fit, keep: npt.NDArray[np.bool_]) -> Fit:
+    """Return *fit* with some of its lines; its residual stays as it is."""
+    return replace(
+        fit,
+        hz=fit.hz[keep],
+        decay=fit.decay[keep],
+        amplitude=fit.amplitude[keep],
+        sd_hz=fit.sd_hz[keep],
     )
 
 

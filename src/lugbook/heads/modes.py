@@ -29,10 +29,11 @@ from lugbook.heads.membrane import BESSEL_ZEROS
 
 Floats = npt.NDArray[np.float64]
 
-AIR = np.linspace(0.5, 9.0, 18)
+AIR = np.geomspace(0.5, 30.0, 20)
 """Weights of the air that are tried."""
 
-_USUAL_AIR, _AIR_SD = 4.5, 3.0
+_USUAL_AIR, _AIR_SPREAD = 4.5, 2.2
+"""The usual weight, and the factor by which most lie above or below it."""
 
 _LADDER_SD_CENTS = 22.0
 _DEAF_DB = 45.0
@@ -43,6 +44,9 @@ _EXPECTED_SD_CENTS = 45.0
 
 OVER_RIM = {"0,1": (0.68, 0.945), "0,2": (1.50, 1.72), "1,2": (1.88, 2.15), "2,2": (2.30, 2.62)}
 """Ranges of the other modes relative to (1,1), the other head damped."""
+
+_DIES_FIRST, _FREE_IS_RARE = 0.82, 0.5
+"""The (0,1) of two free heads sounds at most this share of their (1,1)'s time; and what it costs to believe it."""
 
 FREE_PARTNER = (1.09, 1.32)
 FREE_LOWEST = (0.55, 0.725)
@@ -132,8 +136,9 @@ def other_head_beside(hz: float, lines_hz: Floats, level_db: Floats) -> OtherHea
 def _as_rim(index: int, hz: Floats, weight: Floats, t60_s: Floats) -> Choice:
     """Score line *index* as (1,1)."""
     ratio = hz / hz[index]
-    free_partner = _strongest(ratio, weight, FREE_PARTNER)
-    free_lowest = _strongest(ratio, weight, FREE_LOWEST)
+    # The (0,1) of two free heads radiates most and dies first; their two (1,1) sound about equally long.
+    free_partner = _strongest(ratio, np.where(t60_s > 0.55 * t60_s[index], weight, 0.0), FREE_PARTNER)
+    free_lowest = _strongest(ratio, np.where(t60_s < _DIES_FIRST * t60_s[index], weight, 0.0), FREE_LOWEST)
     free = free_partner is not None and weight[free_partner] > 0.25 and free_lowest is not None
     fit, sums = _ladder_fit(ratio, weight)
     if free:
@@ -159,7 +164,8 @@ def _as_rim(index: int, hz: Floats, weight: Floats, t60_s: Floats) -> Choice:
     below = (ratio < 0.955) & (hz > 35.0)
     allowed = (ratio > OVER_RIM["0,1"][0]) & (t60_s < 0.8 * t60_s[index])
     if free:
-        allowed |= (ratio > FREE_LOWEST[0]) & (ratio < FREE_LOWEST[1])
+        score -= _FREE_IS_RARE
+        allowed |= (ratio > FREE_LOWEST[0]) & (ratio < FREE_LOWEST[1]) & (t60_s < _DIES_FIRST * t60_s[index])
     score -= 4.0 * float(np.sum(np.where(below & ~allowed, np.maximum(weight - 0.2, 0.0), 0.0)))
     score -= 2.0 * max(float(np.max(np.where(below & allowed, weight, 0.0))) - own, 0.0)
     between = (ratio > 1.06) & (ratio < 1.33)
@@ -173,7 +179,7 @@ def _ladder_fit(ratio: Floats, weight: Floats) -> tuple[Floats, Floats]:
     """Return how well each line stands on each step, for each weight of the air, and the sum for each."""
     off = 1200 * np.log2(ratio[:, None, None] / ladder()[None])
     fit = weight[:, None, None] * np.exp(-0.5 * (off / _LADDER_SD_CENTS) ** 2)
-    sums = fit.max(axis=0) @ np.array([1.2, 1.2, 0.8, 0.5]) - 0.4 * ((AIR - _USUAL_AIR) / _AIR_SD) ** 2
+    sums = fit.max(axis=0) @ np.array([1.2, 1.2, 0.8, 0.5]) - 0.4 * (np.log(AIR / _USUAL_AIR) / np.log(_AIR_SPREAD)) ** 2
     return fit, sums
 
 

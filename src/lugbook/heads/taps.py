@@ -31,8 +31,14 @@ _EXPLAINED = 1.0 - 10 ** (-36 / 10)
 
 _DOUBTFUL_CENTS = 8.0
 
-_WIDER, _GLIDE_SHARE, _LEAST_SD = 1.15, 0.01, 0.004
+_WIDER, _GLIDE_SHARE, _LEAST_SD = 1.15, 0.012, 0.004
 """The stated uncertainty covers weak lines that were not found, the form of a glide, and the arithmetic."""
+
+_ENERGY_SD = 2.2
+"""Spread of a line's energy, as a share, in units of the spread of its decay: its level is fitted with it."""
+
+_SHARE_SD = 0.03
+"""No line's share of the energy is known better than this."""
 
 _FADES = 4.0
 """A residual that falls by more than this factor (6 dB) within the tap belongs to the drum and its room."""
@@ -87,7 +93,7 @@ def hear_tap(channel: Channel, strike: Strike, *, struck: Struck, near_hz: float
     size = np.abs(fit.amplitude)
     level_db = 20 * np.log10(np.maximum(size, 1e-12) / size[drum].max())
     # A line whose own frequency is uncertain speaks more softly among the modes: it may be noise.
-    doubt = 1200 / np.log(2) * fit.sd_hz / fit.hz / _DOUBTFUL_CENTS
+    doubt = 1200 / np.log(2) * fit.sd_hz / np.maximum(fit.hz, 1.0) / _DOUBTFUL_CENTS
     heard_db = level_db - 20 * np.log10(1.0 + doubt**2)
     ranked = choices(fit.hz[drum], heard_db[drum], t60_s[drum], struck=struck, near_hz=near_hz)
     places = np.flatnonzero(drum)
@@ -152,7 +158,11 @@ def _pitch(fit: Fit, index: int, level_db: Floats, t60_s: Floats) -> tuple[float
     share = energy / energy.sum()
     mean = float(share @ fit.hz)
     split = float(np.ptp(cents[near]))
-    return mean, float(np.sqrt(share**2 @ fit.sd_hz**2)), split, glide
+    # How much of the energy is whose is uncertain too: a line's energy is known as well as its decay is, and
+    # what two lines cannot tell apart is uncertain by a share of what is between them.
+    sd_energy = np.hypot(_ENERGY_SD * 2 * np.pi * fit.sd_hz / fit.decay, _SHARE_SD)
+    spread = (share * (fit.hz - mean)) ** 2 @ sd_energy**2
+    return mean, float(np.sqrt(share**2 @ fit.sd_hz**2 + spread)), split, glide
 
 
 def _holds(fit: Fit, strike: Strike, explained: float) -> bool:
