@@ -8,7 +8,7 @@ import numpy as np
 import numpy.typing as npt
 import pytest
 
-from lugbook.heads.fit import fit_lines
+from lugbook.heads.fit import Warp, fit_lines
 from lugbook.heads.pencil import damped_lines
 
 Floats = npt.NDArray[np.float64]
@@ -106,12 +106,13 @@ def test_a_slide_is_fitted_with_bent_time() -> None:
         rate_hz=RATE,
         hz=np.array([301.0, 441.5]),
         decay=np.array([12.0, 15.0]),
-        bend_seconds=0.09,
+        bend=Warp(0.002, 0.05),
         rounds=20,
     )
 
     assert pytest.approx(list(fit.hz), abs=0.02) == [300, 440]
     assert fall == pytest.approx(fit.warp.start, rel=0.02)
+    assert fit.warp.seconds == pytest.approx(0.09, rel=0.02)
 
 
 def test_more_noise_never_narrows_the_stated_spread() -> None:

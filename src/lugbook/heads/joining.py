@@ -14,7 +14,7 @@ import numpy.typing as npt
 
 Floats = npt.NDArray[np.float64]
 
-_STRAY_CENTS = 40.0
+STRAY_CENTS = 40.0
 """A tap is not stray within this, however well the others agree: rods differ by as much."""
 
 _STRAY_SPREADS = 4.0
@@ -33,7 +33,7 @@ def join(hz: Floats, sd_cents: Floats) -> tuple[float, float, npt.NDArray[np.boo
     centre = float(np.median(cents))
     off = np.abs(cents - centre)
     spread = 1.4826 * float(np.median(off))
-    used = off <= max(_STRAY_CENTS, _STRAY_SPREADS * spread)
+    used = off <= max(STRAY_CENTS, _STRAY_SPREADS * spread)
     if np.count_nonzero(used) * 2 <= hz.size:
         used[:] = True
     kept, own = cents[used], sd_cents[used]

@@ -37,7 +37,7 @@ _GROWING = -3.0
 """A line that grows faster than this (1/s) is none of a tap."""
 
 _NOTHING_LEFT, _WORTH_A_PASS = 1.15, 0.9
-"""Passes end when what is left is little more than the recording's floor, or when a pass takes little away."""
+"""Passes end when what is left is little more than the recording's floor, or when one takes little away."""
 
 _LEAST_BEND = 0.0003
 """A smaller bend (half a cent) moves no pitch; what asks for it is a line that was not found."""

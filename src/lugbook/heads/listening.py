@@ -18,8 +18,8 @@ import numpy.typing as npt
 from lugbook.errors import BadValue
 from lugbook.heads import refusing
 from lugbook.heads.channel import Channel, loudest, slowed
-from lugbook.heads.hearing import Alternative, Hearing, OtherHead, Reading, Struck, Tap
-from lugbook.heads.joining import join
+from lugbook.heads.hearing import FAR_FROM_OTHERS, Alternative, Hearing, OtherHead, Reading, Struck, Tap
+from lugbook.heads.joining import STRAY_CENTS, join
 from lugbook.heads.remarks import remarks_on
 from lugbook.heads.strikes import find_strikes
 from lugbook.heads.taps import HeardTap, hear_tap
@@ -34,6 +34,14 @@ LEAST_NEAR_HZ, MOST_NEAR_HZ = 20.0, 5000.0
 _MOST_TAPS = 400
 """No more strokes than this are read, the first ones."""
 
+_FEWEST_THAT_AGREE = 3
+"""Fewer taps say nothing about what another ought to be."""
+
+_SLOWING = 0.3
+"""The share of the work that is done when the channel has been slowed."""
+
+Progress = Callable[[float], None]
+
 
 def listen(
     samples: npt.ArrayLike,
@@ -41,7 +49,7 @@ def listen(
     rate_hz: float,
     near_hz: float | None = None,
     struck: Struck = "rim",
-    progress: Callable[[float], None] | None = None,
+    progress: Progress | None = None,
 ) -> Hearing:
     """Return the pitch of the drum head that is struck in *samples*.
 
@@ -61,19 +69,51 @@ def listen(
         return _refused(refusing.TOO_SHORT)
     if not np.all(np.isfinite(array)):
         return _refused(refusing.NOT_A_NUMBER)
-    channel = slowed(loudest(array), rate_hz=float(rate_hz))
+    channel = slowed(loudest(array), rate_hz=float(rate_hz), progress=_share(progress, 0.0, _SLOWING))
     why = refusing.why_not_channel(channel)
     if why is not None:
         return _refused(why)
     strikes = find_strikes(channel)[:_MOST_TAPS]
     if not strikes:
         return _refused(refusing.NO_STROKE)
-    heard = []
+    told = _share(progress, _SLOWING, 1.0)
+    heard: list[HeardTap] = []
     for strike in strikes:
-        if progress is not None:
-            progress(len(heard) / len(strikes))
+        if told is not None:
+            told(len(heard) / len(strikes))
         heard.append(hear_tap(channel, strike, struck=struck, near_hz=near_hz))
+    if near_hz is None:
+        heard = _heard_again(heard, channel, struck=struck)
     return _joined(heard, channel, struck=struck)
+
+
+def _share(progress: Progress | None, start: float, stop: float) -> Progress | None:
+    """Return what tells *progress* of a part of the whole."""
+    if progress is None:
+        return None
+    return lambda done: progress(start + (stop - start) * done)
+
+
+def _heard_again(heard: list[HeardTap], channel: Channel, *, struck: Struck) -> list[HeardTap]:
+    """Return the taps, those far from the rest heard again near it: they may have sounded another line more.
+
+    Where most taps agree, what they say is an expectation like any other.
+    """
+    pitches = [tap.hz for tap in heard if tap.hz is not None and refusing.why_not_tap(tap) is None]
+    if len(pitches) < _FEWEST_THAT_AGREE:
+        return heard
+    centre = float(np.median(pitches))
+    far = [tap.hz is None or abs(1200 * math.log2(tap.hz / centre)) > STRAY_CENTS for tap in heard]
+    if 2 * sum(far) >= len(heard):
+        return heard
+    again = (
+        hear_tap(channel, tap.strike, struck=struck, near_hz=centre) if is_far else tap
+        for tap, is_far in zip(heard, far, strict=True)
+    )
+    return [
+        new if new.hz is not None and abs(1200 * math.log2(new.hz / centre)) < STRAY_CENTS else old
+        for new, old in zip(again, heard, strict=True)
+    ]
 
 
 def _joined(heard: list[HeardTap], channel: Channel, *, struck: Struck) -> Hearing:
@@ -81,16 +121,16 @@ def _joined(heard: list[HeardTap], channel: Channel, *, struck: Struck) -> Heari
     good = [tap for tap, reason in zip(heard, reasons, strict=True) if reason is None and tap.hz is not None]
     refused = refusing.why_not_together(heard, good)
     if refused is not None:
-        said = (
-            _tap(tap, reason or "the recording was refused")
-            for tap, reason in zip(heard, reasons, strict=True)
-        )
-        return Hearing(tuple(said), None, (), refused)
-    hz, sd_cents, used = join(np.array([tap.hz for tap in good]), np.array([tap.sd_cents for tap in good]))
+        return _none_of(heard, reasons, refused)
+    pitches = np.array([tap.hz for tap in good], dtype=np.float64)
+    hz, sd_cents, used = join(pitches, np.array([tap.sd_cents for tap in good]))
+    refused = refusing.why_not_joined(1200 * np.log2(pitches / hz), sd_cents)
+    if refused is not None:
+        return _none_of(heard, reasons, refused)
     kept = [tap for tap, use in zip(good, used, strict=True) if use]
     strays = {id(tap) for tap, use in zip(good, used, strict=True) if not use}
     taps = tuple(
-        _tap(tap, "its pitch is far from the others" if id(tap) in strays else reason)
+        _tap(tap, FAR_FROM_OTHERS if id(tap) in strays else reason)
         for tap, reason in zip(heard, reasons, strict=True)
     )
     near = nearest(hz)
@@ -109,6 +149,13 @@ def _joined(heard: list[HeardTap], channel: Channel, *, struck: Struck) -> Heari
         tuple(Alternative(other, _phrase(mode)) for other, mode in kept[0].others),
     )
     return Hearing(taps, reading, remarks_on(reading, taps, kept, channel), None)
+
+
+def _none_of(heard: list[HeardTap], reasons: list[str | None], refused: str) -> Hearing:
+    taps = (
+        _tap(tap, reason or "the recording was refused") for tap, reason in zip(heard, reasons, strict=True)
+    )
+    return Hearing(tuple(taps), None, (), refused)
 
 
 def _tap(tap: HeardTap, reason: str | None) -> Tap:

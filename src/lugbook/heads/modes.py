@@ -46,7 +46,7 @@ OVER_RIM = {"0,1": (0.68, 0.945), "0,2": (1.50, 1.72), "1,2": (1.88, 2.15), "2,2
 """Ranges of the other modes relative to (1,1), the other head damped."""
 
 _DIES_FIRST, _FREE_IS_RARE = 0.82, 0.5
-"""The (0,1) of two free heads sounds at most this share of their (1,1)'s time; and what it costs to believe it."""
+"""The (0,1) of two free heads sounds at most so long beside their (1,1); and what believing it costs."""
 
 FREE_PARTNER = (1.09, 1.32)
 FREE_LOWEST = (0.55, 0.725)
@@ -179,7 +179,10 @@ def _ladder_fit(ratio: Floats, weight: Floats) -> tuple[Floats, Floats]:
     """Return how well each line stands on each step, for each weight of the air, and the sum for each."""
     off = 1200 * np.log2(ratio[:, None, None] / ladder()[None])
     fit = weight[:, None, None] * np.exp(-0.5 * (off / _LADDER_SD_CENTS) ** 2)
-    sums = fit.max(axis=0) @ np.array([1.2, 1.2, 0.8, 0.5]) - 0.4 * (np.log(AIR / _USUAL_AIR) / np.log(_AIR_SPREAD)) ** 2
+    sums = (
+        fit.max(axis=0) @ np.array([1.2, 1.2, 0.8, 0.5])
+        - 0.4 * (np.log(AIR / _USUAL_AIR) / np.log(_AIR_SPREAD)) ** 2
+    )
     return fit, sums
 
 

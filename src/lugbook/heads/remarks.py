@@ -32,7 +32,8 @@ def remarks_on(
         said.append("The other head rings too: damp it whole, it moves the pitch.")
     if any(_clipped(channel, strike) for strike in strikes):
         said.append("The recording is clipped at the stroke: turn the microphone down.")
-    if 2 * sum(_wires(channel, strike) for strike in strikes) > len(strikes):
+    quiet = float(np.quantile(channel.bright**2, 0.1))
+    if 2 * sum(_wires(channel, strike, quiet) for strike in strikes) > len(strikes):
         said.append("The wires sound along: take them off, and hold them off the head.")
     if not reading.sure:
         said.append("Another pitch of this drum may be meant: compare the alternatives.")
@@ -53,20 +54,18 @@ def _clipped(channel: Channel, strike: Strike) -> bool:
     return bool(np.any((since > -0.005) & (since < 0.1)))
 
 
-def _wires(channel: Channel, strike: Strike) -> bool:
-    """Return whether noise above the tone lasts as long as the tone."""
+def _wires(channel: Channel, strike: Strike, quiet: float) -> bool:
+    """Return whether noise above the tone lasts as long as the tone; *quiet* is there without any stroke."""
     at, rate = int(strike.at_s * channel.rate_hz), channel.rate_hz
-    power = channel.bright**2
-    knock = power[at : at + int(0.02 * rate)]
+    knock = channel.bright[at : at + int(0.02 * rate)] ** 2
     later = slice(at + int(0.06 * rate), min(at + int(0.16 * rate), strike.limit))
-    after = power[later]
+    after = channel.bright[later] ** 2
     if not knock.size or not after.size:
         return False
     left = float(np.mean(after))
-    floor = float(np.quantile(power, 0.1))
     tone = float(np.mean(channel.samples[later] ** 2))
     return (
         left > _WIRES_LEFT * float(np.mean(knock))
-        and left > _WIRES_OVER_FLOOR * floor
+        and left > _WIRES_OVER_FLOOR * quiet
         and left > _WIRES_BESIDE_TONE * tone
     )

@@ -1,0 +1,141 @@
+"""Which line of a tap to follow where its sound is no sum of few damped lines and nothing is expected.
+
+Problem: in a room, or on a head that slides and beats, a fit of the whole sound names the modes by chance.
+Two things survive. The first tenth of a second is still mostly the drum's own: several lengths of it are
+read, each names the modes, and where they find the ladder of a head they are counted together. Where they
+find none, it is the line that sounds on: the strongest in what is left after a while, the lower ones
+favoured, for that is what a player hears as the pitch.
+
+Conventions: as in `lugbook.heads.modes`; scores behave like log odds.
+"""
+
+import numpy as np
+import numpy.typing as npt
+
+from lugbook.heads.channel import HIGHEST_HZ, LOWEST_HZ, Channel
+from lugbook.heads.fit import fit_lines
+from lugbook.heads.hearing import Struck
+from lugbook.heads.modes import Choice, choices
+from lugbook.heads.pencil import damped_lines
+from lugbook.heads.spectra import peaks
+from lugbook.heads.strikes import Strike
+
+Floats = npt.NDArray[np.float64]
+Lines = tuple[Floats, Floats, Floats]
+"""Frequencies in Hz, levels in dB below the strongest, and decay times in seconds."""
+
+_LENGTHS_S = (0.06, 0.075, 0.085, 0.1)
+"""In so short a time the direct sound outweighs the room's."""
+
+_SAME_CENTS = 60.0
+"""Two lengths mean the same line within this."""
+
+_DISSENT = 4.0
+"""A length that does not see a line speaks against it by so much, and by no more."""
+
+_LADDER = 4.5
+"""A score of this and above is reached only with the ladder of a head: two steps of it at least. On most
+recordings of struck toms and bass drums it stays below 4 (measured, no source)."""
+
+_SOUNDING_S, _EARLIER_S = (0.15, 0.6), 0.02
+_LOWER_DB = 9.0
+"""A line an octave higher must be this much stronger."""
+
+_HIGHEST_FOLLOWED_HZ = 900.0
+_LINES_COUNTED = 16
+
+_HEARD_DB = 30.0
+"""Within this of the strongest line, a line is heard."""
+
+
+def line_to_follow(channel: Channel, strike: Strike, lines: Lines | None, *, struck: Struck) -> float | None:
+    """Return about where the pitch lies, in Hz, or None where nothing sounds on.
+
+    Args:
+        channel: the channel.
+        strike: the stroke.
+        lines: what a fit of the whole tap found, or None.
+        struck: near the hoop or at the centre.
+    """
+    pieces = [lines] if lines is not None else []
+    for seconds in _LENGTHS_S:
+        piece = _piece(channel, strike, seconds)
+        if piece is not None:
+            pieces.append(piece)
+    heard = [(piece, choices(*piece, struck=struck, near_hz=None)) for piece in pieces]
+    heard = [(piece, ranked) for piece, ranked in heard if ranked]
+    if heard and float(np.median([ranked[0].score for _, ranked in heard])) > _LADDER:
+        return _counted(heard)
+    return _sounding_on(channel, strike)
+
+
+def shows_ladder(ranked: list[Choice]) -> bool:
+    """Return whether the best choice stands on the ladder of a head."""
+    return bool(ranked) and ranked[0].score > _LADDER
+
+
+def sounding(channel: Channel, strike: Strike) -> tuple[Floats, Floats]:
+    """Return the lines that sound a while after a tap: ascending frequencies, levels below the strongest."""
+    samples = _later(channel, strike, (0.05, 0.4))
+    if samples.size < int(0.03 * channel.rate_hz):
+        return np.zeros(0), np.zeros(0)
+    hz, level = peaks(samples, rate_hz=channel.rate_hz, low_hz=LOWEST_HZ, high_hz=HIGHEST_HZ)
+    if not hz.size:
+        return hz, level
+    level = level - level.max()
+    heard = level > -_HEARD_DB
+    return hz[heard], level[heard]
+
+
+def _piece(channel: Channel, strike: Strike, seconds: float) -> Lines | None:
+    """Return the lines in the first *seconds* of a tap."""
+    rate = channel.rate_hz
+    samples = channel.samples[strike.first : min(strike.first + int(seconds * rate), strike.limit)]
+    hz, decay = damped_lines(samples, rate_hz=rate, most=20)
+    keep = (decay > -3.0) & (decay < 200.0) & (hz > 30.0) & (hz < 0.49 * rate)
+    if not keep.any() or samples.size < 4 * np.count_nonzero(keep):
+        return None
+    fit = fit_lines(
+        samples, rate_hz=rate, hz=hz[keep], decay=np.maximum(decay[keep], 0.5), rounds=0, spread=False
+    )
+    size = np.abs(fit.amplitude)
+    inside = np.flatnonzero((fit.hz > LOWEST_HZ) & (fit.hz < HIGHEST_HZ) & (size > 0))
+    if not inside.size:
+        return None
+    inside = np.sort(inside[np.argsort(size[inside])[::-1][:_LINES_COUNTED]])
+    level = 20 * np.log10(size[inside] / size[inside].max())
+    return fit.hz[inside], level, np.minimum(np.log(1000.0) / fit.decay[inside], 3.0)
+
+
+def _counted(heard: list[tuple[Lines, list[Choice]]]) -> float:
+    """Return the line that all lengths together speak for."""
+    scores = [
+        (np.array([piece[0][choice.index] for choice in ranked]), [c.score - ranked[0].score for c in ranked])
+        for piece, ranked in heard
+    ]
+
+    def together(hz: float) -> float:
+        total = 0.0
+        for found, score in scores:
+            same = np.abs(1200 * np.log2(found / hz)) < _SAME_CENTS
+            total += max(float(np.max(np.where(same, score, -np.inf))), -_DISSENT)
+        return total
+
+    return float(max((hz for found, _ in scores for hz in found[:6]), key=together))
+
+
+def _sounding_on(channel: Channel, strike: Strike) -> float | None:
+    """Return the strongest line that sounds on, the lower ones favoured."""
+    rate = channel.rate_hz
+    samples = _later(channel, strike, _SOUNDING_S)
+    if samples.size < int(0.06 * rate):
+        samples = _later(channel, strike, (_EARLIER_S, _SOUNDING_S[1]))
+    if samples.size < int(0.04 * rate):
+        return None
+    hz, level = peaks(samples, rate_hz=rate, low_hz=LOWEST_HZ, high_hz=_HIGHEST_FOLLOWED_HZ)
+    return float(hz[np.argmax(level - _LOWER_DB * np.log2(hz))]) if hz.size else None
+
+
+def _later(channel: Channel, strike: Strike, span_s: tuple[float, float]) -> Floats:
+    first, stop = (strike.first + int(seconds * channel.rate_hz) for seconds in span_s)
+    return channel.samples[min(first, strike.limit) : min(stop, strike.limit)]
