@@ -94,11 +94,12 @@ def recordings() -> dict[str, npt.NDArray[np.int16]]:
     for number, recorded in enumerate(RECORDED):
         for side, hz in zip(SIDES, recorded.true_hz(), strict=True):
             seed = 100 * number + SIDES.index(side)
-            made[recorded.file(side)] = strike(_struck(recorded.drum, side, hz), _TAPS[side], seed=seed)
+            made[recorded.file(side)] = strike(struck(recorded.drum, side, hz), _TAPS[side], seed=seed)
     return made
 
 
-def _struck(slug: str, side: HeadSide, hz: float) -> StruckHead:
+def struck(slug: str, side: HeadSide, hz: float) -> StruckHead:
+    """Return the head on the *side* of the drum *slug* as it sounds at *hz*."""
     drum = DRUMS[slug]
     head = drum.head_on(side)
     if head is None or head.film_mil is None or drum.depth_in is None:

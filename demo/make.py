@@ -1,4 +1,4 @@
-"""Makes demo/library and demo/recordings anew: ``python demo/make.py``.
+"""Makes demo/library, demo/recordings and demo/rounds anew: ``python demo/make.py``.
 
 Times, ids and scatter are fixed, so that the same bytes come out every time; a sample of a recording may
 differ by one step of 16 bit between machines.
@@ -10,10 +10,14 @@ import wave
 from datetime import datetime
 from pathlib import Path
 
+import numpy as np
+import numpy.typing as npt
+
 from demo_drums import DRUMS, PLAYER, SETTINGS
 from demo_log import WRITERS, logbooks
 from demo_presets import presets
 from demo_recordings import REHEARSAL, recordings
+from demo_rounds import RATE_OF_ROUNDS_HZ, rounds
 from lugbook.library import Library
 from struck_head import RATE_HZ
 
@@ -40,18 +44,31 @@ def make_library(root: Path) -> None:
 
 def make_recordings(folder: Path) -> None:
     """Write the demo's recordings into *folder*, which is made where it is missing: WAV, mono, 16 bit."""
+    _write(folder, recordings(), rate_hz=RATE_HZ)
+
+
+def make_rounds(folder: Path) -> None:
+    """Write the demo's rounds of the rods into *folder*, which is made where it is missing."""
+    _write(folder, rounds(), rate_hz=RATE_OF_ROUNDS_HZ)
+
+
+def _write(folder: Path, sounds: dict[str, npt.NDArray[np.int16]], *, rate_hz: int) -> None:
     folder.mkdir(parents=True, exist_ok=True)
-    for name, samples in recordings().items():
+    for name, samples in sounds.items():
         with wave.open(str(folder / name), "wb") as file:
             file.setnchannels(1)
             file.setsampwidth(2)
-            file.setframerate(RATE_HZ)
+            file.setframerate(rate_hz)
             file.writeframes(samples.astype("<i2").tobytes())
 
 
 def main() -> None:
     """Replace what is there."""
-    for folder, make in ((HERE / "library", make_library), (HERE / "recordings", make_recordings)):
+    for folder, make in (
+        (HERE / "library", make_library),
+        (HERE / "recordings", make_recordings),
+        (HERE / "rounds", make_rounds),
+    ):
         if folder.exists():
             shutil.rmtree(folder)
         make(folder)

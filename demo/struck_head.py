@@ -125,10 +125,17 @@ def modes(head: StruckHead) -> tuple[Mode, ...]:
 
 def strike(head: StruckHead, taps: tuple[Tap, ...], *, seed: int) -> npt.NDArray[np.int16]:
     """Return the recording of *taps* on *head*: mono, 44.1 kHz, 16 bit, 3 s; *seed* fixes room and noise."""
+    return strike_each(tuple((head, tap) for tap in taps), seconds=SECONDS, seed=seed)
+
+
+def strike_each(
+    blows: tuple[tuple[StruckHead, Tap], ...], *, seconds: float, seed: int
+) -> npt.NDArray[np.int16]:
+    """Return the recording of taps each on a head of its own, as near the rods of an uneven one."""
     chance = random.Random(seed)  # noqa: S311  a recording that can be made again, no secret
-    time = np.arange(round(SECONDS * RATE_HZ)) / RATE_HZ
+    time = np.arange(round(seconds * RATE_HZ)) / RATE_HZ
     dry = np.zeros_like(time)
-    for tap in taps:
+    for head, tap in blows:
         first = round(tap.at_s * RATE_HZ)
         dry[first:] += tap.level * _one_tap(head, tap, time[: len(time) - first], chance)
     wet = _in_a_room(dry, chance)

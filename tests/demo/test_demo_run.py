@@ -7,8 +7,8 @@ from pathlib import Path
 
 import pytest
 
-HEADINGS = 5
-"""Headings of the demo: listen, check, the way back, two more drums, presets."""
+HEADINGS = 6
+"""Headings of the demo: listen, check, the way back, the rods, two more drums, presets."""
 
 
 def run_demo(demo: Path, *, command: Path, scratch: Path) -> subprocess.CompletedProcess[str]:

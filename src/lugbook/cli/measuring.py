@@ -6,10 +6,13 @@ Texts and shapes are imported on use, like the deeds: a command needs one of the
 from typing import TYPE_CHECKING
 
 from lugbook.cli.parser import Arguments, Deed, Parser
+from lugbook.cli.rods import add_rods, rods_of
 from lugbook.cli.values import a4_of, add_json, add_readings, add_struck, by_of, struck_of
 from lugbook.errors import BadValue, ExitCode
 
 if TYPE_CHECKING:
+    from pathlib import Path
+
     from lugbook.cli.output import Output
     from lugbook.desk import Desk
 
@@ -41,7 +44,9 @@ def _note(arguments: Arguments, desk: "Desk", out: "Output") -> ExitCode:
 def _listen_options(parser: Parser) -> None:
     parser.add_argument("file", metavar="FILE", help="the recording of one tap or several")
     parser.add_argument("--near", metavar="R", help="the pitch to expect, a note with octave or a frequency")
+    parser.add_argument("--picture", metavar="FILE.svg", help="draw what was heard into this file")
     add_struck(parser)
+    add_rods(parser)
     add_json(parser)
 
 
@@ -49,19 +54,38 @@ def _listen(arguments: Arguments, desk: "Desk", out: "Output") -> ExitCode:
     from lugbook.desk.listening import listen_to
 
     struck = struck_of(arguments) or "rim"
-    heard = listen_to(desk, arguments.file, near=arguments.near, struck=struck, a4_hz=_a4_hz(desk))
+    rods = rods_of(arguments)
+    picture = _picture_path(arguments)
+    heard = listen_to(desk, arguments.file, near=arguments.near, struck=struck, a4_hz=_a4_hz(desk), rods=rods)
+    if picture is not None:
+        from lugbook.desk.picturing import keep_picture
+
+        keep_picture(heard, picture)
     if arguments.json:
         from lugbook.cli import shapes
 
-        out.json(shapes.heard(heard))
+        out.json({**shapes.heard(heard), "picture": None if picture is None else str(picture)})
     else:
         from lugbook.cli import texts
 
         texts.heard(heard, out)
-    refused = heard.hearing.refused
+        if heard.evening is not None:
+            from lugbook.cli import rod_rows
+
+            rod_rows.told(heard.evening, out)
+    refused = heard.hearing.refused or (heard.evening and heard.evening.round.refused)
     if refused is not None:
         out.words(f"{heard.file}: {refused}")
     return ExitCode.FINE if refused is None else ExitCode.SOUND
+
+
+def _picture_path(arguments: Arguments) -> "Path | None":
+    """Return where a picture is to be kept, looked at before the listening, which may take long."""
+    if arguments.picture is None:
+        return None
+    from lugbook.desk.picturing import picture_path
+
+    return picture_path(arguments.picture)
 
 
 def _check_options(parser: Parser) -> None:
@@ -121,7 +145,7 @@ def _retune(arguments: Arguments, desk: "Desk", out: "Output") -> ExitCode:
         from lugbook.cli import texts
 
         texts.retuned(found, out)
-    return ExitCode.FINE if found.possible else ExitCode.NO
+    return ExitCode.FINE if found.possible and found.worked_out else ExitCode.NO
 
 
 def _refuse_silence(arguments: Arguments) -> None:
@@ -142,7 +166,7 @@ def _no_library(_: Arguments) -> bool:
 
 DEEDS = {
     "note": Deed(_note_options, _note, needs_library=_no_library),
-    "listen": Deed(_listen_options, _listen, needs_library=_no_library),
+    "listen": Deed(_listen_options, _listen, needs_library=lambda arguments: arguments.drum is not None),
     "check": Deed(_check_options, _check),
     "retune": Deed(_retune_options, _retune),
 }

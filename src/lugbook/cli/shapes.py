@@ -12,6 +12,7 @@ from lugbook.records import SIDES
 
 if TYPE_CHECKING:
     from lugbook.desk.comparing import Comparison, HeadResult
+    from lugbook.desk.evening import Evening
     from lugbook.desk.listening import Heard
     from lugbook.desk.noting import Noted
     from lugbook.desk.retuning import Retuning
@@ -60,7 +61,8 @@ def heard(found: "Heard") -> Shape:
         "taps": [_tap(tap) for tap in hearing.taps],
         "reading": _reading(hearing.reading) if hearing.reading else None,
         "rods": None if hearing.rods is None else [_rod(rod) for rod in hearing.rods],
-        "remarks": list(hearing.remarks),
+        "round": None if found.evening is None else _round(found.evening),
+        "remarks": [*hearing.remarks, *(found.evening.remarks if found.evening else ())],
         "refused": hearing.refused,
     }
 
@@ -110,6 +112,23 @@ def _rod(rod: "Rod") -> Shape:
         "off_cents": cents(rod.off_cents),
         "turn": rod.turn,
         "pair": rod.pair,
+        "beside_bed": rod.beside_bed,
+        "word": rod.word,
+    }
+
+
+def _round(found: "Evening") -> Shape:
+    heard = found.round
+    return {
+        "median_hz": hertz(heard.median_hz),
+        "spread_cents": cents(heard.spread_cents),
+        "least_cents": cents(heard.least_cents),
+        "pairs_only": heard.pairs_only,
+        "order": list(found.to_turn),
+        "again": list(found.again),
+        "steps": list(found.steps),
+        "basis": found.basis or None,
+        "refused": heard.refused,
     }
 
 
@@ -160,6 +179,10 @@ def retuned(found: "Retuning") -> Shape:
             "bottom_hz": hertz(expect.bottom_hz) if expect else None,
             "sd_cents": cents(expect.sd_cents) if expect else None,
         },
+        "cautions": [
+            {"head": caution.side, "past_limit": caution.past_limit, "sentence": caution.sentence}
+            for caution in found.cautions
+        ],
         "remarks": list(found.remarks),
     }
 

@@ -123,7 +123,7 @@ def retuned(found: "Retuning", out: "Output") -> None:
         (
             side,
             _to_do(turn.amount),
-            f"± {turn.sd:.2f} turns",
+            "far off" if turn.far else f"± {turn.sd:.2f} turns",
             turn.basis,
         )
         for side in SIDES
@@ -132,6 +132,9 @@ def retuned(found: "Retuning", out: "Output") -> None:
     if rows:
         out.data("")
         out.table(rows)
+    careful = [caution.sentence for caution in found.cautions]
+    if careful:
+        out.data("", *careful)
     if found.steps:
         out.data("", *(f"{number}. {step}" for number, step in enumerate(found.steps, 1)))
     expect = found.expect
@@ -144,8 +147,9 @@ def retuned(found: "Retuning", out: "Output") -> None:
         out.data("", f"Expect: {', '.join(hopes)}, give or take {round(expect.sd_cents)} cents.")
     elif found.possible and rows:
         out.data("", "Nothing to turn.")
-    if found.remarks:
-        out.data("", *found.remarks)
+    remarks = [remark for remark in found.remarks if remark not in careful]
+    if remarks:
+        out.data("", *remarks)
 
 
 def _to_do(amount: float) -> str:

@@ -7,8 +7,20 @@ package does not load numpy, which takes longer than most commands.
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from lugbook.heads.hearing import Alternative, Hearing, OtherHead, Partial, Reading, Rod, Struck, Tap
+    from lugbook.heads.hearing import (
+        Alternative,
+        Hearing,
+        OtherHead,
+        Partial,
+        Reading,
+        Rod,
+        RodRound,
+        Struck,
+        Tap,
+    )
     from lugbook.heads.listening import listen
+    from lugbook.heads.rod_answers import RodAnswer, SecondRound, first_answer, second_round
+    from lugbook.heads.rods import hear_rods, judge_rods
 
 __all__ = [
     "Alternative",
@@ -17,9 +29,16 @@ __all__ = [
     "Partial",
     "Reading",
     "Rod",
+    "RodAnswer",
+    "RodRound",
+    "SecondRound",
     "Struck",
     "Tap",
+    "first_answer",
+    "hear_rods",
+    "judge_rods",
     "listen",
+    "second_round",
 ]
 
 
@@ -31,6 +50,14 @@ def __getattr__(name: str) -> object:
         from lugbook.heads.listening import listen
 
         return listen
+    if name in ("hear_rods", "judge_rods"):
+        from lugbook.heads import rods
+
+        return getattr(rods, name)
+    if name in ("RodAnswer", "SecondRound", "first_answer", "second_round"):
+        from lugbook.heads import rod_answers
+
+        return getattr(rod_answers, name)
     from lugbook.heads import hearing
 
     return getattr(hearing, name)

@@ -15,6 +15,15 @@ Struck = Literal["rim", "centre"]
 OtherHead = Literal["damped", "free", "unknown"]
 """What the other head seems to have done meanwhile."""
 
+RodWord = Literal["even", "flat", "sharp", "cannot tell", "not heard"]
+"""How a rod stands among the others."""
+
+LEAST_RODS, MOST_RODS = 5, 24
+"""Fewer rods than 5 leave nothing to compare; no drum has more than 24."""
+
+FAR_FROM_OTHERS = "its pitch is far from the others"
+"""Why a tap of another pitch is left out of a reading; in a round of the rods it may be a rod far off."""
+
 
 @dataclass(frozen=True, slots=True)
 class Partial:
@@ -109,10 +118,13 @@ class Rod:
     Attributes:
         rod: its number, clockwise looking at the head, from 1.
         hz: the pitch heard near it; None where it was not heard.
-        sd_cents: standard deviation in cents.
-        off_cents: cents from the median of the round.
+        sd_cents: standard deviation in cents, with what a tap by hand differs by when it is made again.
+        off_cents: cents from the median of the round; beside a snare bed, from that of the rods there.
         turn: turns to make at this rod, plus tightens; None where nothing should be turned.
         pair: the rod opposite, where the two are to be turned together.
+        beside_bed: whether it lies beside a snare bed and is judged apart.
+        even: whether it is as the others are; None where the taps cannot tell or there are none.
+        move_cents: how far its pitch is to be moved; None where nothing should be turned.
     """
 
     rod: int
@@ -121,6 +133,48 @@ class Rod:
     off_cents: float | None
     turn: float | None
     pair: int | None
+    beside_bed: bool = False
+    even: bool | None = None
+    move_cents: float | None = None
+
+    @property
+    def word(self) -> RodWord:
+        """How it stands, in a word."""
+        if self.hz is None or self.off_cents is None:
+            return "not heard"
+        if self.even is None:
+            return "cannot tell"
+        if self.even:
+            return "even"
+        return "sharp" if self.off_cents > 0 else "flat"
+
+
+@dataclass(frozen=True, slots=True)
+class RodRound:
+    """A round of taps, one near each rod.
+
+    Attributes:
+        rods: the rods by their numbers; empty where the round was refused.
+        median_hz: the median of the pitches, the rods beside snare beds left out; None where refused.
+        spread_cents: from the lowest of those pitches to the highest; None where refused.
+        pairs_only: whether the rods are uneven and opposite ones sound alike all round, so that a single rod
+            cannot be told.
+        least_cents: what lies nearer to the median is not told from it by these taps.
+        remarks: sentences for a player.
+        refused: why the round says nothing, as a sentence; None where it does.
+    """
+
+    rods: tuple[Rod, ...]
+    median_hz: float | None
+    spread_cents: float | None
+    pairs_only: bool
+    least_cents: float | None
+    remarks: tuple[str, ...]
+    refused: str | None = None
+
+    def rod(self, number: int) -> Rod:
+        """Return the rod of that *number*."""
+        return self.rods[number - 1]
 
 
 @dataclass(frozen=True, slots=True)

@@ -32,8 +32,8 @@ from lugbook.turns.amounts import MOST_TURNS
 from lugbook.turns.learning import UNHEARD, FirstPitch, begun, cents_from_guess, learned
 from lugbook.turns.prior import Material, head_prior
 from lugbook.turns.renewal import rebegun, recounted
-from lugbook.turns.squares import check_reading_hz
-from lugbook.turns.state import Pair, State, Y, first_state
+from lugbook.turns.squares import cents_of, check_reading_hz
+from lugbook.turns.state import B, Pair, State, Y, first_state
 
 _LEAST_SD_CENTS, _MOST_SD_CENTS = 0.1, 1200.0
 """A reading that claims to be exact is believed to a tenth of a cent, which keeps the sums regular; one that
@@ -180,6 +180,28 @@ class Response:
         advice = towards(self.state.at(_checked_position(position), _checked_day(day)), (hz[0], hz[1]))
         asked = tuple(head for head in (0, 1) if hz[head] is not None)
         return replace(advice, remarks=self.remarks + self._unheard(asked) + advice.remarks)
+
+    def cents_per_turn(
+        self, side: Side, *, hz: float, position: Sequence[float], day: float
+    ) -> tuple[float, float]:
+        """Return how far a turn of all rods of one head moves its own pitch, and the standard deviation.
+
+        Args:
+            side: the head.
+            hz: what it reads now, in Hz, 20 to 20 000.
+            position: where both heads stand, in turns.
+            day: today.
+
+        Raises:
+            BadValue: a value out of range or not finite.
+        """
+        head = SIDES.index(side)
+        prior, square = self.state.priors[head], check_reading_hz(hz) ** 2
+        if not self.heard[head]:
+            return prior.cents_per_turn, prior.cents_per_turn_sd
+        state = self.state.at(_checked_position(position), _checked_day(day))
+        slope = float(state.slopes()[head, head])
+        return cents_of(slope, at=square), cents_of(math.sqrt(float(state.cov[B[head], B[head]])), at=square)
 
     def difference(self, position: Sequence[float], *, hz: HeadPair) -> Difference:
         """Return how much of the pitches read now differs by turns, and how much is drift.
