@@ -22,7 +22,7 @@ TOP_LEVEL = {
     "src",
     "tests",
 }
-WITHOUT_NUMPY = {"errors", "plain", "pitch", "records", "library", "desk", "cli", "tui"}
+WITHOUT_NUMPY = {"errors", "plain", "pitch", "records", "library", "cards", "desk", "cli", "tui"}
 ONLY_IN = {
     "textual": {"tui"},
     "rich": {"tui"},
@@ -30,6 +30,7 @@ ONLY_IN = {
     "tomli_w": {"library"},
     "tomllib": {"library"},
     "soundfile": {"sound"},
+    "xml": {"cards"},
 }
 
 

@@ -85,9 +85,16 @@ class Round(Record):
     rods_done: Annotated[Line, AfterValidator(_rods)] = ""
     """The rods that have been turned, in the order they were, such as ``1 6 3``."""
 
+    rods_back: Annotated[Line, AfterValidator(_rods)] = ""
+    """Those of them that have been turned back since, in order; empty unless the round is taken back."""
+
     def done(self) -> tuple[int, ...]:
         """Return the rods that have been turned, in order."""
         return tuple(int(rod) for rod in self.rods_done.split())
+
+    def back(self) -> tuple[int, ...]:
+        """Return the rods that have been turned back, in order."""
+        return tuple(int(rod) for rod in self.rods_back.split())
 
 
 class TouchUp(Record):

@@ -51,6 +51,9 @@ class Reading(Record):
     file: Line = ""
     """Name of the recording it was read from, without its folder."""
 
+    chosen: bool = False
+    """Whether the player chose this pitch among those that were heard in the recording."""
+
     def hz(self, *, a4_hz: float) -> float | None:
         """Return the frequency in Hz at the concert pitch *a4_hz*; None for a note name without octave."""
         return pitch_hz(self.pitch, a4_hz=a4_hz)
