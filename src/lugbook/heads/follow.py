@@ -43,7 +43,7 @@ _EARLIEST = 0.4
 _WIDTH, _LEAST_WIDTH_HZ = 0.035, 4.0
 """The band about a line: a standard deviation of this share of its frequency, at least so many hertz."""
 
-LEAST_SD, _GLIDE_SHARE, _WANDER = 2.0, 0.03, 1.6
+LEAST_SD, _GLIDE_SHARE, _WANDER = 2.5, 0.03, 1.6
 """No line that does not fit a sum of damped ones is known better than this, in cents; what it slid by is over
 to this share; and a room's phase departs more from a line than a random walk does, by this (measured)."""
 

@@ -39,6 +39,9 @@ _LADDER_SD_CENTS = 22.0
 _DEAF_DB = 45.0
 """Lines weaker than this below the strongest carry no weight."""
 
+_FAINTEST = 0.1
+"""What weighs less is never the pitch."""
+
 _EXPECTED_SD_CENTS = 45.0
 """How far a pitch lies from where it is expected: a target is known to within about half a semitone."""
 
@@ -101,7 +104,7 @@ def choices(
     """
     weight = weights(level_db)
     found = []
-    for index in np.flatnonzero(weight > 0.02):
+    for index in np.flatnonzero(weight > _FAINTEST):
         if t60_s[index] < 0.05:
             continue
         if struck == "rim":

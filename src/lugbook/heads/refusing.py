@@ -40,8 +40,9 @@ STAYS = 10 ** (-0.5 / 10)
 LEAST_EXPLAINED = 0.3
 """Least share of the energy that the lines of a drum explain."""
 
-LEAST_CLEAR_DB = 12.0
-"""A line that was followed stands at least this far above what is beside it."""
+CLEAR_DB, LEAST_CLEAR_DB, LEAST_CLEAR_SD_CENTS = 12.0, 10.0, 8.0
+"""A line that was followed stands this far above what is beside it; or at least the second, if its pitch is
+known as well as the third says."""
 
 LEAST_SOUNDING_S = 0.06
 SHORT_S, SHORT_SD_CENTS = 0.1, 2.0
@@ -92,7 +93,9 @@ def why_not_tap(tap: HeardTap) -> str | None:
         return "its sound is gone too soon"
     if tap.explained < LEAST_EXPLAINED and tap.clear_db is None:
         return "it is mostly noise"
-    if tap.clear_db is not None and tap.clear_db < LEAST_CLEAR_DB:
+    if tap.clear_db is not None and tap.clear_db < (
+        LEAST_CLEAR_DB if tap.sd_cents < LEAST_CLEAR_SD_CENTS else CLEAR_DB
+    ):
         return "no pitch stands out of its sound"
     if tap.sd_cents > MOST_SD_CENTS:
         return "it has no clear pitch"

@@ -3,8 +3,8 @@
 Problem: in a room, or on a head that slides and beats, a fit of the whole sound names the modes by chance.
 Two things survive. The first tenth of a second is still mostly the drum's own: several lengths of it are
 read, each names the modes, and where they find the ladder of a head they are counted together. Where they
-find none, it is the line that sounds on: the strongest in what is left after a while, the lower ones
-favoured, for that is what a player hears as the pitch.
+find none, it is the line that sounds on: the lowest of the strong ones in what is left after a while, for
+that is what a player hears as the pitch.
 
 Conventions: as in `lugbook.heads.modes`; scores behave like log odds.
 """
@@ -37,9 +37,9 @@ _LADDER = 4.5
 """A score of this and above is reached only with the ladder of a head: two steps of it at least. On most
 recordings of struck toms and bass drums it stays below 4 (measured, no source)."""
 
-_SOUNDING_S, _EARLIER_S = (0.15, 0.6), 0.02
-_LOWER_DB = 9.0
-"""A line an octave higher must be this much stronger."""
+_SOUNDING_S, _EARLIER = (0.15, 0.6), 0.3
+_STRONG_DB = 9.0
+"""Within this of the strongest line that sounds on, the lowest is the pitch."""
 
 _HIGHEST_FOLLOWED_HZ = 900.0
 _LINES_COUNTED = 16
@@ -125,15 +125,15 @@ def _counted(heard: list[tuple[Lines, list[Choice]]]) -> float:
 
 
 def _sounding_on(channel: Channel, strike: Strike) -> float | None:
-    """Return the strongest line that sounds on, the lower ones favoured."""
+    """Return the lowest of the strong lines that sound on."""
     rate = channel.rate_hz
-    samples = _later(channel, strike, _SOUNDING_S)
-    if samples.size < int(0.06 * rate):
-        samples = _later(channel, strike, (_EARLIER_S, _SOUNDING_S[1]))
+    # Where the sound is over sooner, what is left after a while is the room's and the cables' own.
+    lasts = (strike.stop - strike.first) / rate
+    samples = _later(channel, strike, (min(_SOUNDING_S[0], _EARLIER * lasts), min(_SOUNDING_S[1], lasts)))
     if samples.size < int(0.04 * rate):
         return None
     hz, level = peaks(samples, rate_hz=rate, low_hz=LOWEST_HZ, high_hz=_HIGHEST_FOLLOWED_HZ)
-    return float(hz[np.argmax(level - _LOWER_DB * np.log2(hz))]) if hz.size else None
+    return float(hz[level > level.max() - _STRONG_DB][0]) if hz.size else None
 
 
 def _later(channel: Channel, strike: Strike, span_s: tuple[float, float]) -> Floats:
