@@ -47,6 +47,13 @@ def _peaks(
     return (low + at + shift) * rate_hz / size, top, level
 
 
+def levels_at(samples: Floats, hz: Floats, *, rate_hz: float) -> Floats:
+    """Return the levels in dB, on the scale of `peaks`, that a piece of sound has at some frequencies."""
+    turns = np.exp(-2j * np.pi * np.outer(hz, np.arange(samples.size)) / rate_hz)
+    found = np.abs(turns @ ((samples - np.mean(samples)) * np.hanning(samples.size)))
+    return np.asarray(20 * np.log10(np.maximum(found, 1e-30)))
+
+
 def nearest_peak(
     samples: Floats, hz: float, *, rate_hz: float, reach_cents: float
 ) -> tuple[float, float] | None:

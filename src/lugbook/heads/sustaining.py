@@ -17,7 +17,7 @@ from lugbook.heads.fit import fit_lines
 from lugbook.heads.hearing import Struck
 from lugbook.heads.modes import Choice, choices
 from lugbook.heads.pencil import damped_lines
-from lugbook.heads.spectra import peaks
+from lugbook.heads.spectra import levels_at, peaks
 from lugbook.heads.strikes import Strike
 
 Floats = npt.NDArray[np.float64]
@@ -37,9 +37,15 @@ _LADDER = 4.5
 """A score of this and above is reached only with the ladder of a head: two steps of it at least. On most
 recordings of struck toms and bass drums it stays below 4 (measured, no source)."""
 
+_SOME_LADDER = 2.0
+"""One step of it at least."""
+
 _SOUNDING_S, _EARLIER = (0.15, 0.6), 0.3
 _STRONG_DB = 9.0
 """Within this of the strongest line that sounds on, the lowest is the pitch."""
+
+_STARTED_DB, _AWAY_S = 12.0, 0.05
+"""What was there before the stroke, nearly as strong, is no line of it; so long before nothing of it is."""
 
 _HIGHEST_FOLLOWED_HZ = 900.0
 _LINES_COUNTED = 16
@@ -69,9 +75,9 @@ def line_to_follow(channel: Channel, strike: Strike, lines: Lines | None, *, str
     return _sounding_on(channel, strike)
 
 
-def shows_ladder(ranked: list[Choice]) -> bool:
-    """Return whether the best choice stands on the ladder of a head."""
-    return bool(ranked) and ranked[0].score > _LADDER
+def shows_ladder(ranked: list[Choice], *, held: bool) -> bool:
+    """Return whether the best choice stands on the ladder of a head, or on some of it where the lines hold."""
+    return bool(ranked) and ranked[0].score > (_SOME_LADDER if held else _LADDER)
 
 
 def sounding(channel: Channel, strike: Strike) -> tuple[Floats, Floats]:
@@ -133,7 +139,20 @@ def _sounding_on(channel: Channel, strike: Strike) -> float | None:
     if samples.size < int(0.04 * rate):
         return None
     hz, level = peaks(samples, rate_hz=rate, low_hz=LOWEST_HZ, high_hz=_HIGHEST_FOLLOWED_HZ)
+    started = level > _before(channel, strike, hz, samples.size) + _STARTED_DB
+    if started.any():
+        hz, level = hz[started], level[started]
     return float(hz[level > level.max() - _STRONG_DB][0]) if hz.size else None
+
+
+def _before(channel: Channel, strike: Strike, hz: Floats, length: int) -> Floats:
+    """Return the levels in dB at *hz* before the stroke, as a piece of *length* samples would show them."""
+    stop = strike.first - int(_AWAY_S * channel.rate_hz)
+    samples = channel.samples[max(stop - length, 0) : max(stop, 0)]
+    if samples.size < int(_AWAY_S * channel.rate_hz):
+        return np.full(hz.size, -np.inf)
+    # What a room or a cable gives is noise: its level in a window grows with the square root of its length.
+    return levels_at(samples, hz, rate_hz=channel.rate_hz) + 10 * np.log10(length / samples.size)
 
 
 def _later(channel: Channel, strike: Strike, span_s: tuple[float, float]) -> Floats:

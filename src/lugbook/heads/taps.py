@@ -71,13 +71,14 @@ def hear_tap(channel: Channel, strike: Strike, *, struck: Struck, near_hz: float
         return _followed(channel, strike, None, [], 0.0, near_hz=expected)
     heard = (lines.hz, lines.heard_db, lines.t60_s)
     ranked = choices(*heard, struck=struck, near_hz=near_hz)
+    share = explained(fit, channel, strike)
+    held = holds(fit, strike, share)
     expected = near_hz
-    if near_hz is None and struck == "rim" and not shows_ladder(ranked):
+    if near_hz is None and struck == "rim" and not shows_ladder(ranked, held=held):
         expected = line_to_follow(channel, strike, heard, struck=struck)
         ranked = choices(*heard, struck=struck, near_hz=expected)
-    share = explained(fit, channel, strike)
     fitted = None
-    if ranked and holds(fit, strike, share):
+    if ranked and held:
         fitted = _fitted(strike, fit, lines, ranked, share)
         if fitted.sd_cents < LEAST_SD:
             return fitted
