@@ -47,6 +47,9 @@ _SHORTEST_LINE, _LAST_ROUNDS = 390.0, 8
 _PASSES = 4
 """What the residual shows is added at most this often; most taps need it once."""
 
+_EARNED = 10.0
+"""A bend must lower the criterion by this against even time with as few lines."""
+
 _DOUBLE_CENTS, _DOUBLE_SHORTER = 40.0, 1.25
 """A line this little above another that decays faster by this may be the other's slide."""
 
@@ -64,8 +67,10 @@ def fit_tap(channel: Channel, strike: Strike) -> Fit | None:
         return None
     tap = _Tap(samples, rate, strike.noise)
     hz, decay = hz[keep][: tap.room], np.maximum(decay[keep], 0.5)[: tap.room]
-    # Their amplitudes alone first: an entry that stands for noise would lead the joint steps astray.
-    fit = _kept(fit_lines(samples, rate_hz=rate, hz=hz, decay=decay, rounds=0, spread=False))
+    # Their amplitudes alone first: an entry that stands for noise would lead the joint steps astray. What
+    # they leave is not yet small, so they are measured by the recording's floor.
+    fit = fit_lines(samples, rate_hz=rate, hz=hz, decay=decay, rounds=0, spread=False)
+    fit = _kept(fit, power=min(strike.noise, fit.residual_power))
     fit = tap.bent_or_not(tap.fitted(fit))
     if not fit.hz.size:
         return None
@@ -132,9 +137,12 @@ class _Tap:
         # A bend follows the square of the sound's level: half the decay time of what is loudest.
         bend = Warp(_FIRST_BEND, 0.5 / float(fit.decay[leader]))
         if _doubled(fit, leader):
-            bent = self.completed(self.fitted(_singled(fit), bend=bend, rounds=5))
-            if self.explained(bent) and _audible(bent):
-                return bent
+            single = _singled(fit)
+            bent = self.completed(self.fitted(single, bend=bend, rounds=5))
+            if self.explained(bent):
+                # A line of noise beside the leader looks like a slide too: the bend must earn its numbers.
+                even = self.completed(self.fitted(single, rounds=5))
+                return bent if _audible(bent) and _cost(bent) < _cost(even) - _EARNED else even
             fit = self.completed(fit)
         else:
             fit = self.completed(fit)
@@ -172,10 +180,10 @@ def _singled(fit: Fit) -> Fit:
     return _only(fit, keep)
 
 
-def _kept(fit: Fit) -> Fit:
-    """Return *fit* without the lines that explain no more than noise would."""
+def _kept(fit: Fit, *, power: float | None = None) -> Fit:
+    """Return *fit* without the lines that explain no more than noise of *power*, or its residual, would."""
     energy = fit.energy * fit.rate_hz
-    power = max(fit.residual_power, 1e-300)
+    power = max(fit.residual_power if power is None else power, 1e-300)
     return _only(
         fit, (energy > _LEAST_GAIN * power) & (fit.hz > LOWEST_HZ / 3) & (fit.decay < _SHORTEST_LINE)
     )
@@ -204,6 +212,6 @@ def _missing(fit: Fit, *, most: int) -> Floats:
     level = np.median(spectrum[(hz > LOWEST_HZ) & (hz < 0.45 * fit.rate_hz)]) / np.log(2.0)
     inner = spectrum[1:-1]
     peaks = np.flatnonzero((inner > spectrum[:-2]) & (inner >= spectrum[2:]) & (inner > 16.0 * level)) + 1
-    peaks = peaks[(hz[peaks] > LOWEST_HZ) & (hz[peaks] < 0.47 * fit.rate_hz)]
+    peaks = peaks[(hz[peaks] > LOWEST_HZ) & (hz[peaks] < 0.49 * fit.rate_hz)]
     strongest = peaks[np.argsort(spectrum[peaks])[::-1][:most]]
     return hz[strongest]

@@ -76,7 +76,7 @@ def line_to_follow(channel: Channel, strike: Strike, lines: Lines | None, *, str
 
 
 def shows_ladder(ranked: list[Choice], *, held: bool) -> bool:
-    """Return whether the best choice stands on the ladder of a head, or on some of it where the lines hold."""
+    """Return whether the best choice stands on the ladder of a head, or on some of it where lines hold."""
     return bool(ranked) and ranked[0].score > (_SOME_LADDER if held else _LADDER)
 
 
@@ -152,7 +152,7 @@ def _before(channel: Channel, strike: Strike, hz: Floats, length: int) -> Floats
     if samples.size < int(_AWAY_S * channel.rate_hz):
         return np.full(hz.size, -np.inf)
     # What a room or a cable gives is noise: its level in a window grows with the square root of its length.
-    return levels_at(samples, hz, rate_hz=channel.rate_hz) + 10 * np.log10(length / samples.size)
+    return levels_at(samples, hz, rate_hz=channel.rate_hz) + float(10 * np.log10(length / samples.size))
 
 
 def _later(channel: Channel, strike: Strike, span_s: tuple[float, float]) -> Floats:

@@ -7,6 +7,7 @@ the line that sustains is followed instead, and its uncertainty is what such lin
 Conventions: as in `lugbook.heads.hearing`.
 """
 
+import math
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -21,8 +22,13 @@ from lugbook.heads.modes import Choice, choices, other_head_beside
 from lugbook.heads.settled import SPLIT_CENTS, DrumLines, drum_lines, explained, holds, settled
 from lugbook.heads.strikes import Strike
 from lugbook.heads.sustaining import line_to_follow, shows_ladder, sounding
+from lugbook.pitch import cents_between
 
 Floats = npt.NDArray[np.float64]
+
+_NEARLY_ALL, _SAME_PITCH = 0.999, 0.5
+"""Lines that explain this share of the energy are the tap but for a faint one; and two readings of one pitch
+are the same within so many cents."""
 
 _SURE = 1.0
 """A choice is beyond doubt when its score is greater than the next by this."""
@@ -78,13 +84,17 @@ def hear_tap(channel: Channel, strike: Strike, *, struck: Struck, near_hz: float
         expected = line_to_follow(channel, strike, heard, struck=struck)
         ranked = choices(*heard, struck=struck, near_hz=expected)
     fitted = None
-    if ranked and held:
+    if ranked and (held or share > _NEARLY_ALL):
         fitted = _fitted(strike, fit, lines, ranked, share)
-        if fitted.sd_cents < LEAST_SD:
+        if held and fitted.sd_cents < LEAST_SD:
             return fitted
     if expected is None:
         expected = fitted.hz if fitted is not None else line_to_follow(channel, strike, heard, struck=struck)
     followed = _followed(channel, strike, lines, ranked, share, near_hz=expected)
+    if fitted is not None and not held:
+        # All but a faint line is explained: where what sustains says the same, the fit says it more sharply.
+        apart = abs(cents_between(fitted.hz or 1.0, to_hz=followed.hz or 1.0))
+        fitted = replace(fitted, sd_cents=math.hypot(fitted.sd_cents, apart)) if apart < _SAME_PITCH else None
     if fitted is None or (followed.hz is not None and followed.sd_cents < fitted.sd_cents):
         return replace(followed, sure=followed.sure or near_hz is not None)
     return fitted
