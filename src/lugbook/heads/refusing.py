@@ -44,6 +44,9 @@ CLEAR_DB, LEAST_CLEAR_DB, LEAST_CLEAR_SD_CENTS = 12.0, 10.0, 8.0
 """A line that was followed stands this far above what is beside it; or at least the second, if its pitch is
 known as well as the third says."""
 
+RUMBLE_HZ, RUMBLE_CLEAR_DB = 60.0, 18.0
+"""Below the first, hands and stands rumble; a head there stands out by the second."""
+
 LEAST_SOUNDING_S = 0.06
 SHORT_S, SHORT_SD_CENTS = 0.1, 2.0
 """What falls by 60 dB in less than this is a dead head or a clap; only the head has a pitch this clear."""
@@ -93,10 +96,15 @@ def why_not_tap(tap: HeardTap) -> str | None:
         return "its sound is gone too soon"
     if tap.explained < LEAST_EXPLAINED and tap.clear_db is None:
         return "it is mostly noise"
-    if tap.clear_db is not None and tap.clear_db < (
-        LEAST_CLEAR_DB if tap.sd_cents < LEAST_CLEAR_SD_CENTS else CLEAR_DB
-    ):
+    if tap.clear_db is not None and tap.clear_db < _clear_enough(tap.hz, tap.sd_cents):
         return "no pitch stands out of its sound"
     if tap.sd_cents > MOST_SD_CENTS:
         return "it has no clear pitch"
     return None
+
+
+def _clear_enough(hz: float, sd_cents: float) -> float:
+    """Return how many dB a line that was followed must stand above what is beside it."""
+    if hz < RUMBLE_HZ:
+        return RUMBLE_CLEAR_DB
+    return LEAST_CLEAR_DB if sd_cents < LEAST_CLEAR_SD_CENTS else CLEAR_DB
