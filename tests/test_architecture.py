@@ -30,6 +30,7 @@ ONLY_IN = {
     "tomli_w": {"library"},
     "tomllib": {"library"},
     "soundfile": {"sound"},
+    "threadpoolctl": {"heads"},
     "xml": {"cards"},
 }
 

@@ -1,28 +1,12 @@
-"""Shared by the tests of the heads: the computed drums, and the table of outside values."""
+"""Shared by the tests of the heads: the table of outside values."""
 
-import importlib.util
-import sys
 import tomllib
 from pathlib import Path
-from types import ModuleType
 from typing import Any
 
 import pytest
 
 _HERE = Path(__file__).parent
-
-
-@pytest.fixture(scope="session")
-def drums() -> ModuleType:
-    """The module `computed.py` beside this file, loaded by its path: test folders are no packages."""
-    spec = importlib.util.spec_from_file_location("lugbook_computed_drums", _HERE / "computed.py")
-    if spec is None or spec.loader is None:
-        raise RuntimeError("computed.py is missing")
-    module = importlib.util.module_from_spec(spec)
-    # Frozen dataclasses look their module up by name while they are made.
-    sys.modules[spec.name] = module
-    spec.loader.exec_module(module)
-    return module
 
 
 @pytest.fixture(scope="session")

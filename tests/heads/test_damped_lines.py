@@ -2,7 +2,6 @@
 
 import math
 from types import ModuleType
-from typing import Any
 
 import numpy as np
 import numpy.typing as npt
@@ -12,7 +11,6 @@ from lugbook.heads.fit import Warp, fit_lines
 from lugbook.heads.pencil import damped_lines
 
 Floats = npt.NDArray[np.float64]
-Outside = dict[str, list[dict[str, Any]]]
 
 RATE = 2000.0
 
@@ -20,46 +18,6 @@ RATE = 2000.0
 def damped(t: Floats, hz: float, tau: float, size: float, phase: float) -> Floats:
     """One damped cosine."""
     return np.asarray(size * np.exp(-t / tau) * np.cos(2 * math.pi * hz * t + phase))
-
-
-def bound(tau: float, snr: float, rate: float) -> float:
-    """The closed form of the Cramér-Rao bound of a damped cosine's frequency, in Hz."""
-    return math.sqrt(8 / tau**3 / (snr * rate)) / (2 * math.pi)
-
-
-def fisher_sd(lines: list[tuple[float, float, float, float]], t: Floats, sd: float) -> Floats:
-    """Bounds of the frequencies in Hz from the full Fisher matrix: hz, decay, size, phase of every line."""
-    columns = []
-    for hz, tau, size, phase in lines:
-        wave = np.exp(-t / tau)
-        cos, sin = np.cos(2 * math.pi * hz * t + phase), np.sin(2 * math.pi * hz * t + phase)
-        columns += [
-            -size * 2 * math.pi * t * wave * sin,
-            -size * t * wave * cos,
-            wave * cos,
-            -size * wave * sin,
-        ]
-    matrix = np.array(columns)
-    inverse = np.linalg.inv(matrix @ matrix.T / sd**2)
-    return np.asarray(np.sqrt(np.diag(inverse)[::4]))
-
-
-def test_closed_bound_is_that_of_the_fisher_matrix(outside: Outside) -> None:
-    """The formula, the printed values and the Fisher matrix agree."""
-    for row in outside["bound"]:
-        snr = 10 ** (row["snr_db"] / 10)
-        t = np.arange(int(8 * row["tau_s"] * row["rate_hz"])) / row["rate_hz"]
-        whole = fisher_sd([(200.0, row["tau_s"], 1.0, 0.4)], t, math.sqrt(1 / (2 * snr)))
-
-        assert row["sd_hz"] == pytest.approx(bound(row["tau_s"], snr, row["rate_hz"]), rel=0.005)
-        assert row["sd_hz"] == pytest.approx(float(whole[0]), rel=0.02)
-
-
-def test_bound_scales_as_derived() -> None:
-    """Half the decay time: 2^1.5; 20 dB: a tenth; four times the rate: half."""
-    assert pytest.approx(bound(0.05, 10, 48000) / bound(0.1, 10, 48000)) == 2**1.5
-    assert pytest.approx(bound(0.1, 1000, 48000) / bound(0.1, 10, 48000)) == 0.1
-    assert pytest.approx(bound(0.1, 10, 192000) / bound(0.1, 10, 48000)) == 0.5
 
 
 def test_clean_pair_is_found_exactly() -> None:
@@ -71,7 +29,7 @@ def test_clean_pair_is_found_exactly() -> None:
     assert pytest.approx(list(decay), abs=1e-3) == [10, 1 / 0.06]
 
 
-def test_pair_in_noise_reaches_the_bound() -> None:
+def test_pair_in_noise_reaches_the_bound(drums: ModuleType) -> None:
     """182 and 330 Hz at 30 dB: over 100 seeds the error is near the Cramér-Rao bound, and as stated."""
     t = np.arange(800) / RATE
     lines = [(182.0, 0.1, 1.0, 0.3), (330.0, 0.06, 0.5, -1.0)]
@@ -86,7 +44,11 @@ def test_pair_in_noise_reaches_the_bound() -> None:
         errors.append(fit.hz - [182, 330])
         stated.append(fit.sd_hz)
     rms = np.sqrt(np.mean(np.square(errors), axis=0))
-    least = fisher_sd(lines, t, sd)
+    least = drums.least_sd_hz(
+        [drums.Line((1, 1), hz, tau * math.log(1000), size, phase) for hz, tau, size, phase in lines],
+        t,
+        noise_sd=sd,
+    )
 
     assert np.all(rms < 1.3 * least)
     assert np.all(np.mean(stated, axis=0) < 1.4 * least)
@@ -143,14 +105,3 @@ def test_too_few_samples_hold_no_lines(count: int) -> None:
 def test_silence_holds_no_lines() -> None:
     """Zeros have no poles."""
     assert damped_lines(np.zeros(300), rate_hz=RATE)[0].size == 0
-
-
-def test_computed_drums_know_their_bound(drums: ModuleType) -> None:
-    """The bound of a whole stroke is at least that of its line alone, and near it."""
-    stroke = drums.stroke(np.random.default_rng(1), snr_db=20)
-    line = next(line for line in stroke.lines if line.mode == (1, 1))
-    snr = line.size**2 / (2 * stroke.noise_sd**2)
-    alone = bound(line.t60_s / math.log(1000), snr, stroke.rate_hz)
-    cents = 1200 / math.log(2) * alone / stroke.hz
-
-    assert cents * 0.95 < drums.bound_cents(stroke) < cents * 1.5

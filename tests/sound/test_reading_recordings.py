@@ -1,5 +1,6 @@
 """Sound files, good and bad."""
 
+import os
 import subprocess
 import sys
 from pathlib import Path
@@ -23,10 +24,14 @@ def written(path: Path, samples: np.ndarray, subtype: str | None = None, *, rate
 @pytest.mark.parametrize(
     ("name", "subtype", "error"),
     [
+        ("a.wav", "PCM_U8", 2**-6),
         ("a.wav", "PCM_16", 2**-15),
         ("a.wav", "PCM_24", 2**-23),
         ("a.wav", "PCM_32", 2**-23),
         ("a.wav", "FLOAT", 1e-7),
+        ("a.wav", "DOUBLE", 1e-7),
+        ("a.aiff", "PCM_16", 2**-15),
+        ("a.aiff", "PCM_24", 2**-23),
         ("a.flac", "PCM_16", 2**-15),
         ("a.flac", "PCM_24", 2**-23),
         ("a.ogg", "VORBIS", 0.05),
@@ -42,8 +47,42 @@ def test_what_was_written_is_read(tmp_path: Path, name: str, subtype: str, error
     assert float(np.abs(recording.samples[:, 0] - TONE).max()) <= error
 
 
+@pytest.mark.parametrize("form", ["WAVEX", "RF64"])
+@pytest.mark.parametrize("ending", ["wav", "WAV", "raw", "mp3", "", "txt"])
+def test_wav_of_newer_kinds_is_read_whatever_its_name(tmp_path: Path, form: str, ending: str) -> None:
+    """The extensible header and the one for more than 4 GB; the bytes say what a file is, not its ending."""
+    path = tmp_path / f"tap.{ending}"
+    soundfile.write(path, TONE, RATE, format=form, subtype="PCM_24")
+
+    assert float(np.abs(read_recording(path).samples[:, 0] - TONE).max()) <= 2**-23
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="names are text there")
+def test_a_name_that_is_no_text_is_read(tmp_path: Path) -> None:
+    """A name of bytes that are no UTF-8 is a name."""
+    path = tmp_path / "caf\udce9.wav"
+    written(tmp_path / "a.wav", TONE).rename(path)
+
+    assert read_recording(path).samples.shape == (TONE.size, 1)
+
+
+def test_a_length_that_the_recorder_did_not_know_is_the_files_own(tmp_path: Path) -> None:
+    """A recorder that writes into a pipe gives the greatest length there is: what is there is read."""
+    whole = bytearray(written(tmp_path / "a.wav", TONE).read_bytes())
+    for length in (0xFFFFFFFF, 0x7FFFF000, 0x80000000):
+        whole[40:44] = length.to_bytes(4, "little")
+        path = tmp_path / "streamed.wav"
+        path.write_bytes(whole)
+        os.utime(path, (1e9, 1e9))
+
+        assert read_recording(path).samples.shape == (TONE.size, 1)
+
+
 def test_channels_stay_apart(tmp_path: Path) -> None:
-    """Two channels are two columns."""
+    """Two channels are two columns, and a field recorder's six are six."""
+    six = read_recording(written(tmp_path / "six.wav", np.outer(TONE, [1, 0, -1, 0.5, 0.25, 0])))
+    assert six.samples.shape == (TONE.size, 6)
+
     recording = read_recording(written(tmp_path / "two.wav", np.stack([TONE, -TONE], axis=1)))
 
     assert recording.samples.shape == (TONE.size, 2)
@@ -83,7 +122,7 @@ def silent_file(folder: Path) -> Path:
 
 
 def many_channels(folder: Path) -> Path:
-    return written(folder / "nine.wav", np.zeros((100, 9), dtype=np.float32))
+    return written(folder / "eight.wav", np.zeros((100, 8), dtype=np.float32))
 
 
 def slow(folder: Path) -> Path:
@@ -98,13 +137,13 @@ def fast(folder: Path) -> Path:
     ("make", "said"),
     [
         (empty, "is empty"),
-        (text, "no sound file"),
+        (text, "no sound file that is known"),
         (cut_off, "cut off"),
         (headless, "damaged or no sound file|cut off"),
         (silent_file, "holds no sound"),
-        (many_channels, "9 channels"),
-        (slow, "1000 samples a second"),
-        (fast, "1000000 samples a second"),
+        (many_channels, "8 channels"),
+        (slow, "sample rate of slow.wav is 1000 Hz"),
+        (fast, "sample rate of fast.wav is 1000000 Hz"),
         (lambda folder: folder, "is a folder"),
         (lambda folder: folder / "gone.wav", "There is no file"),
         (lambda _: Path("/dev/null"), "is a device"),

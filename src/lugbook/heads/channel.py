@@ -122,7 +122,7 @@ def loudest(samples: Samples) -> Mono:
     A silent recording gives zeros.
 
     Args:
-        samples: shape (n,) or (n, channels), n at least 1.
+        samples: shape (n,) or (n, channels), neither of them 0.
     """
     columns = samples.reshape(samples.shape[0], -1)
     found = [_measured(columns[:, index]) for index in range(columns.shape[1])]
@@ -130,7 +130,7 @@ def loudest(samples: Samples) -> Mono:
         return Mono(columns[:, 0], 0.0, 0.0, finite=False)
     if len(found) == 1:
         return found[0]
-    return max(found, key=_energies) if found else Mono(np.broadcast_to(0.0, samples.shape[0]), 0.0, 0.0)
+    return max(found, key=_energies)
 
 
 def slowed(

@@ -262,7 +262,7 @@ def _waves(t: Floats, omega: Floats, decay: Floats, warp: Warp) -> Complexes:
     blocks = -(-t.size // block)
     inner = np.exp(np.outer(rate, t[:block]))
     outer = np.exp(np.outer(rate, t[::block][:blocks]))
-    waves: Complexes = (outer[:, :, None] * inner[:, None, :]).reshape(rate.size, -1)[:, : t.size]
+    waves: Complexes = (outer[:, :, None] * inner[:, None, :]).reshape(rate.size, blocks * block)[:, : t.size]
     return waves
 
 

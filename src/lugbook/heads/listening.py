@@ -10,10 +10,12 @@ values: what cannot be heard is refused in a sentence, only a senseless rate or 
 
 import math
 from collections.abc import Callable
+from functools import cache
 from typing import Any
 
 import numpy as np
 import numpy.typing as npt
+from threadpoolctl import ThreadpoolController
 
 from lugbook.errors import BadValue
 from lugbook.heads import refusing
@@ -64,12 +66,13 @@ def listen(
         BadValue: *rate_hz*, *near_hz*, *struck* or the shape of *samples* is out of range.
     """
     _check(rate_hz, near_hz, struck)
-    array = _as_floats(samples)
+    array = _as_array(samples)
     if array.shape[0] < refusing.SHORTEST_S * rate_hz or array.size == 0:
         return _refused(refusing.TOO_SHORT)
-    if not np.all(np.isfinite(array)):
+    mono = loudest(array)
+    if not mono.finite:
         return _refused(refusing.NOT_A_NUMBER)
-    channel = slowed(loudest(array), rate_hz=float(rate_hz), progress=_share(progress, 0.0, _SLOWING))
+    channel = slowed(mono, rate_hz=float(rate_hz), progress=_share(progress, 0.0, _SLOWING))
     why = refusing.why_not_channel(channel)
     if why is not None:
         return _refused(why)
@@ -78,13 +81,20 @@ def listen(
         return _refused(refusing.NO_STROKE)
     told = _share(progress, _SLOWING, 1.0)
     heard: list[HeardTap] = []
-    for strike in strikes:
-        if told is not None:
-            told(len(heard) / len(strikes))
-        heard.append(hear_tap(channel, strike, struck=struck, near_hz=near_hz))
-    if near_hz is None:
-        heard = _heard_again(heard, channel, struck=struck)
+    # The products are small: a second thread waits for the first longer than it helps.
+    with _threads().limit(limits=1, user_api="blas"):
+        for strike in strikes:
+            if told is not None:
+                told(len(heard) / len(strikes))
+            heard.append(hear_tap(channel, strike, struck=struck, near_hz=near_hz))
+        if near_hz is None:
+            heard = _heard_again(heard, channel, struck=struck)
     return _joined(heard, channel, struck=struck)
+
+
+@cache
+def _threads() -> ThreadpoolController:
+    return ThreadpoolController()
 
 
 def _share(progress: Progress | None, start: float, stop: float) -> Progress | None:
@@ -208,13 +218,16 @@ def _check(rate_hz: float, near_hz: float | None, struck: str) -> None:
         raise BadValue(f"A head is not struck at {struck!r}.", hint='Say "rim" or "centre".')
 
 
-def _as_floats(samples: npt.ArrayLike) -> npt.NDArray[np.floating[Any]]:
+def _as_array(samples: npt.ArrayLike) -> npt.NDArray[Any]:
+    """Return *samples* as an array of real numbers of any kind; what is one already is not copied."""
     try:
         array = np.asarray(samples)
-        if array.dtype != np.float32:
-            array = array.astype(np.float64, copy=False)
+        if array.dtype.kind == "O":
+            array = array.astype(np.float64)
     except (TypeError, ValueError, OverflowError) as error:
         raise BadValue("The samples are no array of numbers.", hint="Give floats of shape (n,).") from error
+    if array.dtype.kind not in "biuf":
+        raise BadValue("The samples are no array of numbers.", hint="Give floats of shape (n,).")
     if array.ndim not in (1, 2):
         raise BadValue(
             f"Samples with {array.ndim} dimensions cannot be heard.",

@@ -134,7 +134,15 @@ def _longest(stroke: Sequence[Onset], end: int, rate_hz: float) -> tuple[int, in
 def _without_hands(strikes: tuple[Strike, ...]) -> tuple[Strike, ...]:
     """Return the strokes without what is soft beside them and rings on nothing: hands, feet, the stand."""
     loudest = max((strike.energy for strike in strikes), default=0.0)
-    return tuple(strike for strike in strikes if strike.energy > _SOFT * loudest or strike.rough < _ROUGH)
+    kept: list[Strike] = []
+    hand_s = -np.inf
+    for strike in strikes:
+        # What begins softly may grow: the same hand is heard for a while.
+        if strike.rough > _ROUGH and (strike.energy < _SOFT * loudest or strike.at_s - hand_s < _BOUNCE_S):
+            hand_s = strike.at_s
+        else:
+            kept.append(strike)
+    return tuple(kept)
 
 
 def _without_rest(strikes: tuple[Strike, ...]) -> tuple[Strike, ...]:
