@@ -58,6 +58,12 @@ class NotPossible(LugbookError):
     exit_code = ExitCode.NO
 
 
+class Doubtful(LugbookError):
+    """What can be done but looks like a slip or goes past a limit: it is done when the player insists."""
+
+    exit_code = ExitCode.NO
+
+
 class LibraryMissing(LugbookError):
     """The library folder is not there, is no folder, or may not be read or written."""
 

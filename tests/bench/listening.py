@@ -5,7 +5,8 @@
 prints tables in Markdown: the share of strokes read within some cents, of those off by more than 50 and of
 those missed; how often the error lies within twice the stated spread; the error against the bound;
 refusals; seconds of sound per second of the processor. With `--groups`, every group of recordings by itself.
-CASES is the number of recordings a group; in white noise it is three times as many, of rounds a quarter.
+CASES is the number of recordings a group; in white noise and of free heads it is three times as many, of rounds
+a quarter.
 
 On the same strokes: `librosa.yin`, `librosa.pyin` (medians over their frames) and the largest peak of a plain
 spectrum, each between 100 and 700 Hz, from 10 ms to 0.5 s after the stroke, in the loudest channel. They are
@@ -44,8 +45,8 @@ Floats = npt.NDArray[np.float64]
 CASES = 12
 """Recordings a group."""
 
-WEIGHTS = {"white": 3.0, "rods": 0.25}
-"""How many times as many of some: those that the bound is judged by, and rounds, which hold ten taps each."""
+WEIGHTS = {"white": 3.0, "free": 3.0, "rods": 0.25}
+"""How many times as many of some: those that a limit rests on alone, and rounds, which hold ten taps each."""
 
 THEIR_CASES = 6
 """Recordings a group that the other trackers hear: they take longer."""

@@ -51,7 +51,6 @@ def test_presets_lists_every_preset(ask: Ask) -> None:
         (["--for", "dry etude"], ["concert-snare/dry-etude"]),
         (["--for", "DRY", "--for", "étude"], ["concert-snare/dry-etude"]),
         (["--for", "dry étude", "--for", "field drum"], []),
-        (["--for", "no such music"], []),
     ],
 )
 def test_presets_are_chosen_by_drum_and_music(ask: Ask, words: list[str], expected: list[str]) -> None:
@@ -108,7 +107,21 @@ def test_rows_are_aligned(shelf: Cli) -> None:
 
 def test_an_empty_list_is_fine(shelf: Cli) -> None:
     """No preset is no failure: nothing on stdout, a word on stderr."""
-    assert shelf("presets", "--for", "no such music") == (0, "", "No preset.\n")
+    assert shelf("presets", "--for", "dry étude", "--for", "field drum") == (0, "", "No preset.\n")
+
+
+@pytest.mark.parametrize("strange", ["no such music", "et", "tude"])
+def test_music_that_nothing_is_for_is_a_no_and_the_kinds_are_told(shelf: Cli, ask: Ask, strange: str) -> None:
+    """Whole words count; the kinds there are follow, of presets or of starting points."""
+    code, out, err = shelf("presets", "--for", strange)
+    answer, found = ask("presets", "--for", strange)
+    start, _, kinds = shelf("presets", "--start", "--for", strange)
+
+    assert (code, answer, start) == (1, 1, 1)
+    assert out == ""
+    assert f"Nothing is for {strange}. There is dry étude, field drum." in err
+    assert found == {"presets": [], "problems": []}
+    assert "big orchestral tutti" in kinds
 
 
 def test_drums(shelf: Cli, ask: Ask) -> None:
@@ -207,3 +220,47 @@ def test_json_is_exact_and_safe_for_a_terminal(shelf: Cli, library: Path) -> Non
     assert "Dry␛[2J<U+202E>étude␡" in rows
     name = json.loads(out)["presets"][0]["name"]
     assert name == "Dry\x1b[2J\u202eétude\x7f"
+
+
+def test_turns_of_a_drum_that_cannot_be_read_are_not_called_void(shelf: Cli, ask: Ask, library: Path) -> None:
+    """Whether their count still runs cannot be told then."""
+    shelf("preset", "edit", "concert-snare/dry-etude", "--turn", "top=1/4")
+    (library / "drums" / "concert-snare" / "drum.toml").write_text("name = ", encoding="utf-8")
+    _, out, _ = shelf("presets")
+    _, found = ask("presets")
+
+    assert "¼ (cannot tell)" in out
+    assert found["presets"][0]["turns"]["top"] == {"amount": 0.25, "valid": None}
+
+
+def test_verify_finds_unknown_keys_and_counts(ask: Ask, shelf: Cli, library: Path) -> None:
+    """A slip of the pen in a key is told with the key it is nearest to; nothing is changed by that."""
+    shelf("preset", "edit", "concert-snare/dry-etude", "--turn", "top=1/4")
+    preset = library / "drums" / "concert-snare" / "presets" / "dry-etude.toml"
+    text = preset.read_text(encoding="utf-8").replace("top-1", "top-9")
+    preset.write_text(text.replace("format = 1", "format = 1\ntolerence_cents = 5"), encoding="utf-8")
+    drum = library / "drums" / "concert-snare" / "drum.toml"
+    drum.write_text(drum.read_text(encoding="utf-8") + "\n[top]\nroads = 8\n", encoding="utf-8")
+    code, found = ask("verify")
+
+    assert code == 3
+    assert {(one["where"], one["right"]) for one in found["problems"]} == {
+        ("tolerence_cents", "tolerance_cents"),
+        ("top.roads", "rods"),
+        ("turns.top.count", "one of top-1, bottom-1"),
+    }
+
+
+def test_settings_that_cannot_be_read_stop_nothing_and_are_told(shelf: Cli, library: Path) -> None:
+    """The usual tolerance counts, checks and lists go on, and each says why."""
+    (library / "library.toml").write_text("a4 = ", encoding="utf-8")
+
+    code, out, _ = shelf("check", "concert-snare/dry-etude", "--top", "A3+4", "--bottom", "Eb4+0")
+    assert code == 0
+    assert "The library's own tolerance does not count: library.toml" in out
+    for words in (("presets",), ("drums",), ("note", "221")):
+        code, out, err = shelf(*words)
+        assert (code, bool(out)) == (0, True)
+        assert "library.toml" in err
+    assert shelf("preset", "add", "concert-snare", "New", "--top", "A3")[0] == 3
+    assert shelf("preset", "add", "concert-snare", "New", "--top", "A3", "--a4", "442")[0] == 0

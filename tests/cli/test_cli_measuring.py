@@ -13,6 +13,7 @@ from lugbook.cli.shapes import heard as heard_shape
 from lugbook.cli.texts import heard as heard_text
 from lugbook.desk.listening import Heard
 from lugbook.heads import Alternative, Hearing, Partial, Reading, Rod, Tap
+from lugbook.heads.levels import Levels
 
 Cli = Callable[..., tuple[int, str, str]]
 Ask = Callable[..., tuple[int, Any]]
@@ -82,7 +83,8 @@ def test_listen_gives_taps_and_reading(ask: Ask, taps: Callable[..., str]) -> No
     code, heard = ask("listen", taps("tap.wav", 221.3))
 
     assert code == 0
-    assert list(heard) == ["file", "rate_hz", "taps", "reading", "rods", "remarks", "refused"]
+    keys = ["file", "rate_hz", "taps", "reading", "rods", "round", "remarks", "refused", "picture"]
+    assert list(heard) == keys
     assert heard["reading"]["hz"] == pytest.approx(221.3, abs=0.2)
     assert heard["rate_hz"] == 11_025
     assert heard["rods"] is None
@@ -245,13 +247,33 @@ def test_check_says_off_from_target_in_words(shelf: Cli) -> None:
     assert interval == "interval: diminished fifth, 596 cents; heard 611, +15 off"
 
 
+def test_retune_says_what_to_be_careful_of_before_the_steps(shelf: Cli, ask: Ask) -> None:
+    """A turn past a limit is said under the turns, once, and marked for scripts."""
+    shelf("drum", "edit", "concert-snare", "--limit", "top=0")
+    _, out, _ = shelf("retune", DRY, "--top", "A3-40", "--bottom", "Eb4")
+    _, found = ask("retune", DRY, "--top", "A3-40", "--bottom", "Eb4")
+
+    assert out.count("past its limit of 0") == 1
+    assert out.index("past its limit of 0") < out.index("1. ")
+    assert [(one["head"], one["past_limit"]) for one in found["cautions"]] == [("top", True)]
+
+
+@pytest.mark.parametrize(("typed", "code"), [("A4", 1), ("2210", 1), ("A", 1), ("A3-40", 0)])
+def test_retune_that_cannot_tell_says_so_in_its_exit_code(shelf: Cli, typed: str, code: int) -> None:
+    """A reading that looks like a slip leads to no turn: the answer cannot be told."""
+    found, out, _ = shelf("retune", DRY, "--top", typed)
+
+    assert found == code
+    assert ("No turn can be worked out" in out) == (code == 1)
+
+
 @pytest.mark.usefixtures("shelf")
 def test_retune_adds_the_advice_to_check(ask: Ask) -> None:
     """All keys of `check`, and the turns with orders, steps and what to expect."""
     code, found = ask("retune", DRY, "--top", "A3-40", "--bottom", "Eb4-60")
 
     assert code == 0
-    assert set(found) == {*CHECK_KEYS, "on", "turns", "order", "orders", "steps", "expect"}
+    assert set(found) == {*CHECK_KEYS, "on", "turns", "order", "orders", "steps", "expect", "cautions"}
     assert found["on"] == "concert-snare"
     assert set(found["turns"]["bottom"]) == {"amount", "shown", "sd", "basis", "entries"}
     assert found["turns"]["bottom"]["amount"] > 0
@@ -352,7 +374,7 @@ def _heard(*, split_cents: float) -> Heard:
     )
     rods = (Rod(rod=1, hz=221.3, sd_cents=3.0, off_cents=-0.001, turn=0.0625, pair=6),)
     hearing = Hearing(taps=taps, reading=reading, remarks=("Tap softly.",), refused=None, rods=rods)
-    return Heard(file="tap.wav", rate_hz=48_000, a4_hz=440.0, hearing=hearing)
+    return Heard("tap.wav", rate_hz=48_000, a4_hz=440.0, hearing=hearing, levels=Levels((), 0.0))
 
 
 def test_what_was_not_heard_is_null() -> None:
@@ -384,7 +406,16 @@ def test_what_was_not_heard_is_null() -> None:
         },
     ]
     assert found["rods"] == [
-        {"rod": 1, "hz": 221.3, "sd_cents": 3.0, "off_cents": 0.0, "turn": 0.0625, "pair": 6}
+        {
+            "rod": 1,
+            "hz": 221.3,
+            "sd_cents": 3.0,
+            "off_cents": 0.0,
+            "turn": 0.0625,
+            "pair": 6,
+            "beside_bed": False,
+            "word": "cannot tell",
+        }
     ]
     assert math.copysign(1, found["rods"][0]["off_cents"]) == 1
     assert found["reading"]["split_cents"] is None  # type: ignore[index] # a dict, as the tests above show

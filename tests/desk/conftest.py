@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 import pytest
 
 from lugbook.desk import Desk
+from lugbook.desk.desk import Progress
 from lugbook.desk.keeping import add_drum, add_preset
 from lugbook.library import Library
 from lugbook.records import UserSettings
@@ -36,7 +37,9 @@ class Shelved:
 
     recordings: dict[str, "Recording"] = field(default_factory=dict)
 
-    def read(self, path: Path) -> "Recording":
+    def read(self, path: Path, *, progress: Progress | None = None) -> "Recording":
+        if progress is not None:
+            progress(1.0)
         return self.recordings[Path(path).name]
 
 

@@ -5,6 +5,7 @@ from collections.abc import Callable
 import pytest
 
 from lugbook.desk import Desk
+from lugbook.desk.asking import take
 from lugbook.desk.comparing import check
 from lugbook.errors import BadValue, NotFound
 
@@ -142,3 +143,28 @@ def test_an_interval_of_names_is_meant_in_the_nearest_octave(
 
     assert result.within is True
     assert result.interval.measured_cents == pytest.approx(result.interval.target_cents, abs=5)
+
+
+def test_a_note_name_alone_is_said_to_be_wide(desk: Desk, with_drum: Put) -> None:
+    """A name spans a hundred cents: any of them may be meant, 100/√12 is their standard deviation."""
+    name = with_drum()
+    alone, exact = check(desk, name, top="A3", bottom=None), check(desk, name, top="A3+0", bottom=None)
+
+    said = "Top head: a note name alone spans 100 cents; its middle is taken."
+    assert (said in alone.remarks, said in exact.remarks) == (True, False)
+    assert take(desk, "A3", a4_hz=440.0).reading.sd_cents == pytest.approx(100 / 12**0.5, abs=0.05)
+    assert take(desk, "A3+0", a4_hz=440.0).reading.sd_cents == 10
+    assert take(desk, "A3", a4_hz=440.0, by="ear").reading.sd_cents == 25
+
+
+@pytest.mark.parametrize("target", ["A3", "A", "220 Hz"])
+def test_reading_and_target_are_named_at_one_concert_pitch(desk: Desk, with_drum: Put, target: str) -> None:
+    """At 442 Hz all that is meant at 440 lies 7.85 cents lower (1200·log2(442/440))."""
+    result = check(desk, with_drum(top=target), top="A3-7.85", bottom=None, a4_hz=442.0).top
+
+    assert result is not None
+    assert (result.target_note.letter, result.note.letter) == ("A", "A")
+    assert result.target_cents == pytest.approx(-7.85, abs=0.01)
+    assert result.cents == pytest.approx(result.target_cents, abs=0.01)
+    assert result.off_cents == pytest.approx(0, abs=0.01)
+    assert result.target.startswith("A")

@@ -99,7 +99,7 @@ def test_after_a_choice_a_recording_is_listened_to_near_it(desk: Desk, at_drum: 
 
     assert taken.heard is not None
     assert taken.heard.near_hz == pytest.approx(0.8 * 217.0, rel=2e-3)
-    assert "Listened for near F3" in taken.remarks[-1]
+    assert f"Listened for near {taken.heard.near_hz:.1f} Hz" in taken.remarks[-1]
     assert "that you chose on 2026-11-25" in taken.remarks[-1]
     other = take_of(desk, "concert-snare", "bottom", "other.wav", a4_hz=440.0)
     assert other.heard is not None

@@ -5,12 +5,13 @@ from datetime import date
 
 import pytest
 
-from lugbook.desk import Desk, shelf
+from lugbook.desk import Desk, bench, shelf
 from lugbook.desk.fitting import add_head, edit_head, remove_head, restore_head
 from lugbook.desk.keeping import (
     BadRecord,
     add_drum,
     add_preset,
+    assumed,
     edit_preset,
     remove_drum,
     remove_preset,
@@ -198,3 +199,40 @@ def test_the_id_of_a_removed_head_is_not_used_again(desk: Desk, with_drum: Put) 
 def test_a_drum_with_rods_has_rods(desk: Desk) -> None:
     with pytest.raises(BadRecord, match="without rods"):
         add_drum(desk, {"name": "x", "diameter_in": 14, "top": {"rods": 0}})
+
+
+@pytest.mark.parametrize(
+    ("typed", "rods", "said"),
+    [
+        ({}, (10, 10), "10 rods on each head"),
+        ({"top": {"rods": 8}}, (8, 8), ""),
+        ({"top": {"rods": 8}, "bottom": {"rods": 10}}, (8, 10), ""),
+        ({"tension": "rope"}, (10, 10), ""),
+    ],
+)
+def test_what_is_taken_for_granted_of_a_new_drum_is_said(
+    desk: Desk, typed: dict[str, object], rods: tuple[int, int], said: str
+) -> None:
+    """Ten rods where none are named; as many below as above; turns from how it stands at the first entry."""
+    values = {"name": "x", "diameter_in": 14, **typed}
+    drum = add_drum(desk, values).record
+
+    assert (drum.top.rods, drum.bottom.rods) == rods
+    sentences = " ".join(assumed(values))
+    assert ("rods" in sentences) == bool(said)
+    assert said in sentences
+    assert ("first entry" in sentences) == (drum.tension != "rope")
+    assert "first entry" not in " ".join(assumed({**values, "reference": "finger tight"}))
+
+
+def test_turns_that_nobody_wrote_down_are_not_kept_in_a_preset(desk: Desk, with_drum: Put) -> None:
+    """A preset from recordings keeps where the heads stand, once an entry says so."""
+    name = with_drum()
+    heard = {"name": "Heard", "top": {"pitch": "A3", "by": "recording"}}
+    before = add_preset(desk, "concert-snare", heard).record
+    bench.read(desk, bench.sit_down(desk, name), "top", "A3+1")
+    after = add_preset(desk, "concert-snare", heard).record
+
+    assert before.turns.top is None
+    assert after.turns.top is not None
+    assert (after.turns.top.amount, after.turns.top.count) == (0, "top-1")

@@ -120,12 +120,23 @@ def test_a_limit_is_cautioned_against(desk: Desk, with_drum: Put) -> None:
     advice = retune(desk, name, top="Ab3-50", bottom="D4")
 
     assert any("past its limit" in remark for remark in advice.remarks)
+    assert [(one.side, one.past_limit) for one in advice.cautions] == [("top", True)]
+
+
+def test_a_pitch_above_the_limit_is_cautioned_against(desk: Desk, with_drum: Put) -> None:
+    """290 Hz lies below the target D4, 293.7 Hz."""
+    name = with_drum()
+    edit_drum(desk, "concert-snare", {"bottom": {"hz_max": 290.0}})
+    advice = retune(desk, name, top=None, bottom="D4-60")
+
+    assert [one.short for one in advice.cautions] == ["above the bottom head's limit of 290 Hz"]
 
 
 def test_note_names_alone_on_both_sides_lead_to_no_turn(desk: Desk, with_drum: Put) -> None:
     advice = retune(desk, with_drum(top="B", bottom="F"), top="Bb", bottom="F")
 
     assert advice.possible
+    assert not advice.worked_out
     assert advice.first is None
     assert any("octave" in remark for remark in advice.remarks)
 
@@ -138,11 +149,27 @@ def test_a_target_without_octave_is_meant_in_the_octave_that_was_read(desk: Desk
 
 
 def test_a_head_very_far_off_is_brought_near_first(desk: Desk, with_drum: Put) -> None:
-    advice = retune(desk, with_drum(), top="A2", bottom="D4")
+    """The other head, in tune, goes down by what those two turns raise it."""
+    advice = retune(desk, with_drum(), top="C3", bottom="D4")
 
     assert advice.top is not None
-    assert advice.top.amount == 2
+    assert (advice.top.amount, advice.top.far) == (2, True)
     assert any("far off" in remark for remark in advice.remarks)
+    assert advice.bottom is not None
+    assert -1 / 8 < advice.bottom.amount < 0
+
+
+@pytest.mark.parametrize("typed", ["A4", "2200", "22", "A2"])
+def test_no_turn_is_offered_on_what_looks_like_a_slip(desk: Desk, with_drum: Put, typed: str) -> None:
+    """The slip is said, teaches nothing, and the other head is advised as if it were alone."""
+    name = with_drum()
+    advice = retune(desk, name, top=typed, bottom="D4-60")
+    alone = retune(desk, name, top=None, bottom="D4-60")
+
+    assert advice.top is None
+    assert advice.bottom == alone.bottom
+    assert any(remark.startswith("Top head:") and remark.endswith("?") for remark in advice.remarks)
+    assert not retune(desk, name, top=typed, bottom=None).worked_out
 
 
 def test_calf_is_never_trusted_overnight(desk: Desk) -> None:

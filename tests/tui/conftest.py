@@ -14,6 +14,7 @@ import pytest
 from textual.pilot import Pilot
 
 from lugbook.desk import Desk
+from lugbook.desk.desk import Progress
 from lugbook.desk.keeping import add_drum, add_preset
 from lugbook.errors import SoundUnavailable
 from lugbook.library import Library
@@ -49,9 +50,11 @@ class Recordings:
 
     by_name: dict[str, "Recording"]
 
-    def read(self, path: Path) -> "Recording":
+    def read(self, path: Path, *, progress: Progress | None = None) -> "Recording":
         if path.name not in self.by_name:
             raise SoundUnavailable(f"There is no recording {path.name}.", hint="Give the path of a WAV file.")
+        if progress is not None:
+            progress(1.0)
         return self.by_name[path.name]
 
 

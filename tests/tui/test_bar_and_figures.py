@@ -6,7 +6,7 @@ from hypothesis import strategies as st
 
 from lugbook.pitch import Note
 from lugbook.tui.bar import bar
-from lugbook.tui.figures import cents_in_words, hertz, note_name, pitch, signed, tall_name, whole
+from lugbook.tui.figures import cents_in_words, hertz, note_name, pitch, tall_name
 
 
 @given(
@@ -53,21 +53,6 @@ def test_the_edges_of_the_tolerance_are_marked() -> None:
     assert [scale.index("┣"), scale.index("╋"), scale.index("┫")] == [16, 20, 24]
     assert scale.startswith("flat ")
     assert scale.endswith(" sharp")
-
-
-@pytest.mark.parametrize(
-    ("cents", "text"), [(3.6, "+4"), (-12.4, "−12"), (0.4, "0"), (-0.4, "0"), (0.5, "+1"), (-0.5, "−1")]
-)
-def test_cents_are_whole_and_signed(cents: float, text: str) -> None:
-    """Half a cent goes away from nought; nought has no sign."""
-    assert signed(cents) == text
-
-
-@given(st.floats(-2400, 2400))
-def test_flat_and_sharp_are_rounded_alike(cents: float) -> None:
-    """A deviation and its opposite are opposite whole numbers, at most half a cent away."""
-    assert whole(-cents) == -whole(cents)
-    assert abs(whole(cents) - cents) <= 0.5
 
 
 def test_a_deviation_in_words_counts_its_cents() -> None:

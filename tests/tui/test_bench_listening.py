@@ -9,6 +9,7 @@ import numpy as np
 import pytest
 
 from lugbook.desk import Desk
+from lugbook.desk.keeping import edit_preset
 from lugbook.records import Entry
 from lugbook.sound import Recording
 
@@ -249,3 +250,103 @@ def _three_taps(hz: float) -> Recording:
     noise = np.random.default_rng(1).normal(0, 1e-4, samples.size)
     samples = (0.3 * samples + noise)[:, None].astype(np.float32)
     return Recording(samples=samples, rate_hz=rate, file="taps.wav")
+
+
+async def test_what_looks_like_a_slip_is_asked_about(at_bench: Play, desk: Desk, entries: Log) -> None:
+    """Another octave is not taken unasked: the line stays open, and the same key again takes it."""
+    async with at_bench(desk) as stage:
+        await stage.type("a4", "enter")
+        assert stage.place == "line"
+        assert "an octave above the target" in stage.words()
+        assert "enter again: all the same." in stage.words()
+        assert entries(desk) == ()
+
+        await stage.press("enter")
+        assert [entry.top and entry.top.pitch for entry in entries(desk)] == ["A4"]
+
+
+async def test_a_slip_can_be_mended_in_its_line(at_bench: Play, desk: Desk, entries: Log) -> None:
+    """What is typed anew is another reading, and is asked about on its own."""
+    async with at_bench(desk) as stage:
+        await stage.type("2210", "enter", "backspace", "enter")
+
+        assert [entry.top and entry.top.pitch for entry in entries(desk)] == ["221 Hz"]
+
+
+async def test_what_the_ear_said_of_one_pitch_is_not_said_of_the_next(at_bench: Play, desk: Desk) -> None:
+    """High side and low side last for one reading, and for one head."""
+    async with at_bench(desk) as stage:
+        await stage.press("y", "up")
+        assert "by ear high side" in stage.words()
+        await stage.press("tab")
+        assert "bottom head, by ear on it" in stage.words()
+        await stage.press("up")
+        await stage.type("d4", "enter")
+        assert "bottom head, by ear on it" in stage.words()
+
+
+async def test_how_the_drum_is_set_is_shown(at_bench: Play, desk: Desk, size: tuple[int, int]) -> None:
+    """Snares, sticks and words of the preset stand at the bench, before a head is read."""
+    setting = {"snares": {"words": "just free", "values": {"knob": 3.5}}, "sticks": "light", "words": "crisp"}
+    edit_preset(desk, "concert-snare/dry-etude", setting)
+    async with at_bench(desk, size=size) as stage:
+        await stage.press("m")
+        for said in ("Snares: just free; knob 3.5.", "Sticks: light.", "Sound: crisp."):
+            assert said in stage.words()
+
+
+async def test_another_head_is_shown_from_the_top(at_bench: Play, desk: Desk) -> None:
+    """What was scrolled to is left when the head, or the face, changes."""
+    async with at_bench(desk, size=(42, 24)) as stage:
+        await stage.read_both("A3-60", "D4-40")
+        faces = stage.screen.query_one("#faces")
+        await stage.press("m")
+        assert faces.scroll_y > 0
+        await stage.press("tab")
+        assert faces.scroll_y == 0
+        await stage.press("m", "t")
+        assert stage.place == "turning"
+        assert faces.scroll_y == 0
+
+
+@pytest.mark.parametrize(
+    ("key", "said"),
+    [
+        ("t", "There is nothing to turn"),
+        ("i", "asks for no turn of this head"),
+        ("up", "said of a pitch by ear"),
+        ("space", "space does nothing here; ? shows the keys."),
+        ("z", "z does nothing here; ? shows the keys."),
+    ],
+)
+async def test_a_key_that_does_nothing_says_why(at_bench: Play, desk: Desk, key: str, said: str) -> None:
+    """No key is silent at the bench."""
+    async with at_bench(desk) as stage:
+        await stage.press(key)
+
+        assert said in stage.words()
+
+
+async def test_help_begins_with_the_place_where_one_is(at_bench: Play, desk: Desk) -> None:
+    """While turning, the keys for turning come first."""
+    async with at_bench(desk) as stage:
+        await stage.read_both("A3+4", "D4-40")
+        await stage.press("t", "question_mark")
+        words = stage.words()
+
+        assert words.index("Bench, turning") < words.index("rod shown has been turned")
+        assert "Bench, listening" not in words[: words.index("Bench, turning")]
+
+
+async def test_what_is_typed_for_one_head_is_not_carried_over_to_the_other(
+    at_bench: Play, desk: Desk, entries: Log
+) -> None:
+    """With something in the line the head stays; taken or dropped, the other head is free to take."""
+    async with at_bench(desk) as stage:
+        await stage.type("a3-8", "tab")
+        assert stage.screen.at_hand == "top"
+        assert "Something is typed for the top head: enter takes it, esc drops it." in stage.words()
+        await stage.press("enter", "tab")
+
+        assert stage.screen.at_hand == "bottom"
+        assert [entry.top and entry.top.pitch for entry in entries(desk)] == ["A3-8"]

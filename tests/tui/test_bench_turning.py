@@ -118,14 +118,37 @@ async def test_loosening_says_so(at_bench: Play, desk: Desk) -> None:
         assert "0 of 8 rods done" in stage.words()
 
 
-async def test_the_desks_caution_is_shown(at_bench: Play, desk: Desk) -> None:
-    """A turn past the limit of one turn is cautioned against."""
+async def test_a_turn_past_the_limit_needs_the_key_twice(
+    at_bench: Play, desk: Desk, size: tuple[int, int]
+) -> None:
+    """The limit of one turn is said with the advice, asked about, and stands above the tall signs."""
+    async with at_bench(desk, size=size) as stage:
+        await stage.type("B3+4", "enter", "tab")
+        await stage.type("F3", "enter")
+        assert "! past its limit of 1 turn" in stage.words()
+        await stage.press("t")
+        assert stage.place == "listening"
+        assert "t again: all the same." in stage.words()
+        await stage.press("t")
+
+        assert stage.place == "turning"
+        rows = [row.strip() for row in stage.rows()]
+        careful = rows.index("! past its limit of 1 turn")
+        assert careful < next(index for index, row in enumerate(rows) if "next rod" in row)
+        assert any("▶1" in row for row in rows)
+
+
+async def test_a_doubt_is_forgotten_when_the_reading_changes(at_bench: Play, desk: Desk) -> None:
+    """What was asked about one turn is no leave to make another."""
     async with at_bench(desk) as stage:
         await stage.type("B3+4", "enter", "tab")
         await stage.type("F3", "enter")
         await stage.press("t")
+        await stage.type("F3+5", "enter")
+        await stage.press("t")
 
-        assert "Caution: this takes the bottom head" in stage.words()
+        assert stage.place == "listening"
+        assert "t again: all the same." in stage.words()
 
 
 @pytest.mark.parametrize("by_mouse", [False, True])
@@ -166,15 +189,39 @@ async def test_a_digit_begins_the_number_of_a_rod(at_bench: Play, desk: Desk, en
         assert kept.done() == (1, 5, 3, 7)
 
 
-async def test_a_round_is_taken_back(at_bench: Play, desk: Desk, entries: Log) -> None:
-    """The rods to turn back are said, and the log says that nothing was turned."""
+async def test_a_round_is_taken_back_rod_by_rod(at_bench: Play, desk: Desk, entries: Log) -> None:
+    """Each rod that was turned is turned back, the last one first; then nothing was turned."""
     async with at_bench(desk) as stage:
         await stage.read_both("A3+4", "D4-40")
         await stage.press("t", "space", "space", "u")
 
-        assert "Loosen rods 5 1 of the bottom head by" in stage.words()
+        assert "◀ Taking back, the last rod first." in stage.words()
+        assert "▶5 □1" in stage.words()
+        assert "0 of 2 rods back" in stage.words()
+        assert "Loosen rods 5 1 by" in stage.words()
+        shown = "\n".join(stage.rows())
+        assert drawn("BOTTOM LOOSEN", signs=LOW).rows[1].rstrip() in shown
+
+        await stage.press("space")
+        assert "■5 ▶1" in stage.words()
+        assert "u take back" not in stage.words()
+        kept = entries(desk)[-1].round
+        assert kept is not None
+        assert (kept.done(), kept.back()) == ((1, 5), (5,))
+
+        await stage.press("space")
         assert stage.place == "listening"
+        assert "every rod is where it was" in stage.words()
         assert all(entry.round is None for entry in entries(desk))
+
+
+async def test_taking_back_is_thought_better_of(at_bench: Play, desk: Desk) -> None:
+    """The same key goes on with the round, as long as no rod was turned back."""
+    async with at_bench(desk) as stage:
+        await stage.read_both("A3+4", "D4-40")
+        await stage.press("t", "space", "u", "u")
+
+        assert "■1 ▶5" in stage.words()
 
 
 async def test_an_untouched_round_is_dropped(at_bench: Play, desk: Desk, entries: Log) -> None:

@@ -25,9 +25,17 @@ from lugbook.tui.form import FormScreen
 from lugbook.tui.keyline import key_line
 from lugbook.tui.keys import bindings, bindings_everywhere, clashes, keys_in_use, markdown_table, sign_of
 from lugbook.tui.pages import HelpScreen, ProblemsScreen
+from lugbook.tui.picture import PictureScreen
 from lugbook.tui.shelf import ShelfScreen
 
-SCREENS: tuple[type[DeedScreen], ...] = (ShelfScreen, BenchScreen, FormScreen, ProblemsScreen, HelpScreen)
+SCREENS: tuple[type[DeedScreen], ...] = (
+    ShelfScreen,
+    BenchScreen,
+    PictureScreen,
+    FormScreen,
+    ProblemsScreen,
+    HelpScreen,
+)
 DEFAULTS = {command.id: command.key for command in COMMANDS}
 
 

@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 
 from lugbook.desk import Desk
-from lugbook.records import SIDES, Drum, Preset
+from lugbook.records import SIDES, Drum, NoteNames, Preset, Reading
 from lugbook.tui.deeds import Deed, DeedScreen
 from lugbook.tui.fields import fields_of, texts_of, values_of
 from lugbook.tui.form import FieldLine
@@ -98,6 +98,7 @@ async def test_a_first_drum_begins_the_library(play: Play, empty_desk: Desk, siz
 
         assert stage.place == "shelf"
         assert "Field drum 14 in" in stage.words()
+        assert "Taken to have 10 rods on each head" in stage.words()
         assert empty_desk.library.drum("field-drum").record.diameter_in == 14
 
         # The cursor stands on the new drum, so that the next key is for its first preset.
@@ -251,3 +252,36 @@ async def _go_to(stage: Stage, key: str) -> None:
     """Put the cursor into the field *key*."""
     next(line for line in stage.screen.query(FieldLine) if line.field.key == key).begin()
     await stage.settle()
+
+
+@pytest.mark.parametrize(
+    ("language", "kept", "shown", "typed", "read"),
+    [
+        ("german", "Bb3+4", "B3+4", "h3-12.5", "B3-12.5"),
+        ("latin", "F#3", "fa#3", "sib3", "Bb3"),
+        ("english", "221.3 Hz", "221.3 Hz", "a3 low side", "A3-25"),
+    ],
+)
+def test_pitches_are_shown_and_read_in_the_players_language(
+    language: NoteNames, kept: str, shown: str, typed: str, read: str
+) -> None:
+    """The record stays English; what is not touched is not changed."""
+    fields = fields_of(Preset, language=language)
+    before = texts_of(Preset(name="A", top=Reading(pitch=kept)), fields)
+    values, faults = values_of(before | {"top.pitch": typed}, before=before, fields=fields)
+
+    assert before["top.pitch"] == shown
+    assert (values, faults) == ({"top": {"pitch": read}}, {})
+    assert values_of(before, before=before, fields=fields) == ({}, {})
+
+
+async def test_a_form_tells_every_fault_at_once(play: Play, desk: Desk) -> None:
+    """What the form cannot read and what the record refuses stand beside their fields together."""
+    async with play(desk) as stage:
+        await stage.press("n")
+        await _go_to(stage, "top.pitch")
+        await stage.type("x9")
+        await _go_to(stage, "tolerance_cents")
+        await stage.type("-3", "ctrl+s")
+
+        assert "! 3 things to mend." in stage.words()

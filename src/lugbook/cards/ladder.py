@@ -10,11 +10,11 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from lugbook.cards.drawing import FAINT, INK, MARK, PAPER, SOFT, Drawing, text_width
-from lugbook.cards.pitches import hertz, note, signed
+from lugbook.cards.pitches import hertz, note
 from lugbook.cards.placing import spread
 from lugbook.heads.gathering import Line, Role, foremost
 from lugbook.heads.wording import mode_words
-from lugbook.pitch import HZ_MAX, HZ_MIN, hz_of_midi, midi_of, nearest
+from lugbook.pitch import HZ_MAX, HZ_MIN, hz_of_midi, midi_of, nearest, signed
 
 MOST_ROWS = 12
 """Lines that get a row of words; the others are drawn and counted."""

@@ -13,7 +13,8 @@ from lugbook.cards.pitches import hertz, note, off
 from lugbook.cards.timeline import Span, draw_levels, draw_pitches
 from lugbook.heads.gathering import lines_of
 from lugbook.heads.hearing import Hearing, Struck
-from lugbook.heads.wording import facts, in_cents, struck_words, taps_words
+from lugbook.heads.wording import facts, struck_words, taps_words
+from lugbook.pitch import in_cents
 
 if TYPE_CHECKING:
     from lugbook.heads.levels import Levels

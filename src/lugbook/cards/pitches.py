@@ -1,17 +1,7 @@
 """How pitches and cents are written on a page: note with musical signs, whole cents, hertz."""
 
 from lugbook.errors import BadValue
-from lugbook.heads.wording import in_cents
-from lugbook.pitch import cents_between, nearest
-
-MINUS = "−"
-"""The minus sign U+2212, as wide as a plus sign."""
-
-
-def signed(cents: float) -> str:
-    """Return *cents* as a whole number with its sign, such as ``+4`` or ``−12``; nought has none."""
-    whole = round(cents)
-    return f"{whole:+d}".replace("-", MINUS) if whole else "0"
+from lugbook.pitch import cents_between, in_cents, nearest, signed
 
 
 def note(hz: float, *, a4_hz: float) -> str:

@@ -12,10 +12,9 @@ from statistics import median_low
 from typing import TYPE_CHECKING
 
 from lugbook.cards.drawing import FAINT, INK, MARK, PALE, SOFT, Drawing, Point, text_width
-from lugbook.cards.pitches import MINUS, signed
 from lugbook.cards.placing import Shelf, round_step
 from lugbook.heads.hearing import Hearing, Tap
-from lugbook.pitch import cents_between
+from lugbook.pitch import MINUS, cents_between, signed
 
 if TYPE_CHECKING:
     from lugbook.heads.levels import Levels

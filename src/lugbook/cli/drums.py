@@ -127,19 +127,19 @@ def _add_options(parser: Parser) -> None:
     parser.add_argument("name", metavar="NAME", help="what you call it")
     _fields(parser)
     parser.add_argument(
-        "--reference", metavar="TEXT", help="the state that turns are counted from (finger tight)"
+        "--reference", metavar="TEXT", help="the state that turns are counted from (as it stands)"
     )
 
 
 def _add(arguments: Arguments, desk: "Desk", out: "Output") -> ExitCode:
-    from lugbook.desk.keeping import add_drum
+    from lugbook.desk.keeping import add_drum, assumed
 
     if arguments.diameter is None:
         raise BadValue("The drum needs its diameter.", hint="Write it in inches, such as --diameter 14.")
     values = {**_values(arguments), **given(reference=arguments.reference)}
     stored = add_drum(desk, values)
     out.data(stored.id)
-    out.words(f"Kept as {stored.id} in {desk.library.root}.")
+    out.words(f"Kept as {stored.id} in {desk.library.root}.", *assumed(values))
     return ExitCode.FINE
 
 

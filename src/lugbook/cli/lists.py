@@ -47,7 +47,16 @@ def _presets(arguments: Arguments, desk: "Desk", out: "Output") -> ExitCode:
         from lugbook.cli import texts
 
         texts.presets(found, out)
-    return _with_problems(found.problems, out)
+    _with_problems(found.problems, out)
+    if found.rows or not arguments.contexts:
+        return ExitCode.FINE
+    kinds = shelf.start_contexts() if arguments.start else shelf.contexts_in_use(desk)
+    strange = shelf.unheard_of(arguments.contexts, kinds=kinds)
+    if not strange:
+        return ExitCode.FINE
+    there_is = f"There is {', '.join(kinds)}." if kinds else "No preset names its music yet."
+    out.words(f"Nothing is for {' or '.join(strange)}. {there_is}")
+    return ExitCode.NO
 
 
 def _drums(arguments: Arguments, desk: "Desk", out: "Output") -> ExitCode:

@@ -137,11 +137,12 @@ def _command(
         return ExitCode.FINE
     arguments = parser.read(words)
     # Imported on use: help and a mistyped option need no library.
+    from lugbook.cli.output import ProgressLine
     from lugbook.desk import open_desk
 
     desk = open_desk(
         library=arguments.library, environment=environment, must_exist=deed.needs_library(arguments)
-    )
+    ).telling(ProgressLine(out))
     out.words(*(problem.sentence() for problem in desk.user_problems))
     return deed.run(arguments, desk, out)
 

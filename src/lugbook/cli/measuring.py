@@ -28,7 +28,7 @@ def _note(arguments: Arguments, desk: "Desk", out: "Output") -> ExitCode:
     from lugbook.desk.noting import note
 
     a4_hz = a4_of(arguments)
-    a4_hz = _a4_hz(desk) if a4_hz is None else a4_hz
+    a4_hz = _a4_hz(desk, out) if a4_hz is None else a4_hz
     noted = note(desk, arguments.reading, a4_hz=a4_hz, struck=struck_of(arguments) or "rim")
     if arguments.json:
         from lugbook.cli import shapes
@@ -56,7 +56,8 @@ def _listen(arguments: Arguments, desk: "Desk", out: "Output") -> ExitCode:
     struck = struck_of(arguments) or "rim"
     rods = rods_of(arguments)
     picture = _picture_path(arguments)
-    heard = listen_to(desk, arguments.file, near=arguments.near, struck=struck, a4_hz=_a4_hz(desk), rods=rods)
+    a4_hz = _a4_hz(desk, out)
+    heard = listen_to(desk, arguments.file, near=arguments.near, struck=struck, a4_hz=a4_hz, rods=rods)
     if picture is not None:
         from lugbook.desk.picturing import keep_picture
 
@@ -153,11 +154,14 @@ def _refuse_silence(arguments: Arguments) -> None:
         raise BadValue("Neither head was read.", hint="Give --top R, --bottom R or both.")
 
 
-def _a4_hz(desk: "Desk") -> float:
+def _a4_hz(desk: "Desk", out: "Output") -> float:
     """Return the library's concert pitch, or the standard one: naming a pitch needs no library."""
     from lugbook.pitch import A4_STANDARD_HZ
 
-    return desk.a4_hz() if desk.library.exists else A4_STANDARD_HZ
+    if not desk.library.exists:
+        return A4_STANDARD_HZ
+    out.words(*(problem.sentence() for problem in desk.shared_problems()))
+    return desk.shared().a4
 
 
 def _no_library(_: Arguments) -> bool:

@@ -6,8 +6,10 @@ a command that fails half-way prints no half answer.
 
 import json
 import math
+import time
 import unicodedata
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from contextlib import suppress
 from typing import TextIO
 
 from lugbook.plain import shown
@@ -28,6 +30,7 @@ class Output:
         self._stdout, self._stderr = stdout, stderr
         self._data: list[str] = []
         self._words: list[str] = []
+        self._passing = 0
 
     def data(self, *lines: str) -> None:
         """Add lines to the answer; control characters are made visible."""
@@ -42,6 +45,21 @@ class Output:
         text = json.dumps(_finite(value), ensure_ascii=False, allow_nan=False, indent=2)
         self._data.append("".join(one if one.isprintable() or one == "\n" else _escaped(one) for one in text))
 
+    def passing(self, line: str) -> None:
+        """Show a line on a terminal until something else is said; nowhere else.
+
+        It is the one thing that is written at once: it tells that something is under way.
+        """
+        if not self._stderr.isatty():
+            return
+        # What is shorter than the line before it leaves nothing of that standing.
+        text = shown(line).ljust(self._passing)
+        self._passing = len(text.rstrip())
+        # A terminal that went away is found out when the answer is written.
+        with suppress(OSError):
+            self._stderr.write(f"\r{text}" if line else f"\r{text}\r")
+            self._stderr.flush()
+
     def words(self, *lines: str) -> None:
         """Add lines for the player, which are no part of the answer."""
         self._words += [shown(line) for line in lines]
@@ -52,11 +70,37 @@ class Output:
 
     def flush(self) -> None:
         """Write everything that was collected."""
+        if self._passing:
+            self.passing("")
         for stream, lines in ((self._stdout, self._data), (self._stderr, self._words)):
             if lines:
                 stream.write("\n".join(lines) + "\n")
                 lines.clear()
             stream.flush()
+
+
+class ProgressLine:
+    """Shows how much of a recording has been listened to, once that takes longer than a second.
+
+    Args:
+        out: where it is shown.
+        clock: seconds, from any start.
+    """
+
+    def __init__(self, out: Output, *, clock: Callable[[], float] = time.monotonic) -> None:
+        self._out, self._clock = out, clock
+        self._next = clock() + _PATIENCE_S
+
+    def __call__(self, share: float) -> None:
+        """Take notice that *share* is done, from 0 to 1."""
+        now = self._clock()
+        if now >= self._next:
+            self._next = now + _PAUSE_S
+            self._out.passing(f"Listening: {math.floor(100 * min(share, 1.0))} % (Ctrl+C stops)")
+
+
+_PATIENCE_S, _PAUSE_S = 1.0, 0.1
+"""How long nothing is shown, and how often the line changes after that."""
 
 
 def aligned(rows: Iterable[Sequence[str]]) -> list[str]:

@@ -103,7 +103,7 @@ def _values(arguments: Arguments, desk: "Desk", drum_id: str, *, a4_hz: float | 
         values["snares"] = snares
     if arguments.turn:
         values["turns"] = _turns(arguments, desk, drum_id)
-    values |= _targets(arguments, desk, a4_hz=values.get("a4") or a4_hz)
+    values |= _targets(arguments, desk, drum_id, a4_hz=values.get("a4") or a4_hz)
     return values
 
 
@@ -127,9 +127,10 @@ def _turns(arguments: Arguments, desk: "Desk", drum_id: str) -> dict[str, Any]:
     }
 
 
-def _targets(arguments: Arguments, desk: "Desk", *, a4_hz: float | None) -> dict[str, Any]:
-    from lugbook.desk.asking import take
+def _targets(arguments: Arguments, desk: "Desk", drum_id: str, *, a4_hz: float | None) -> dict[str, Any]:
+    from lugbook.desk.expecting import take_of
     from lugbook.desk.keeping import reading_values
+    from lugbook.records import SIDES
 
     by, struck = by_of(arguments), struck_of(arguments)
     typed = given(top=arguments.top, bottom=arguments.bottom)
@@ -137,14 +138,15 @@ def _targets(arguments: Arguments, desk: "Desk", *, a4_hz: float | None) -> dict
         raise BadValue(
             "--by and --struck say how a reading was had.", hint="Give --top R or --bottom R with them."
         )
-    return {
-        side: None
-        if text == "none"
-        else reading_values(
-            take(desk, text, a4_hz=a4_hz or desk.a4_hz(), by=by, struck=struck or "rim").reading
-        )
-        for side, text in typed.items()
-    }
+    values: dict[str, Any] = {}
+    for side in SIDES:
+        if (text := typed.get(side)) == "none":
+            values[side] = None
+        elif text is not None:
+            a4 = a4_hz or desk.a4_hz()
+            taken = take_of(desk, drum_id, side, text, a4_hz=a4, by=by, struck=struck or "rim")
+            values[side] = reading_values(taken.reading)
+    return values
 
 
 def _show_options(parser: Parser) -> None:

@@ -2,7 +2,8 @@
 
 from typing import TYPE_CHECKING
 
-from lugbook.cli.texts import NOTHING, Row, hertz, signed
+from lugbook.cli.texts import NOTHING, Row, hertz
+from lugbook.pitch import in_cents, signed
 from lugbook.turns.amounts import show_turns
 
 if TYPE_CHECKING:
@@ -22,7 +23,7 @@ def told(found: "Evening", out: "Output") -> None:
     heard = found.round
     if heard.median_hz is None or heard.spread_cents is None:
         return
-    out.data("", f"Rods, in tightening order: within {round(heard.spread_cents)} cents")
+    out.data("", f"Rods, in tightening order: within {in_cents(heard.spread_cents)}")
     out.table([("rod", "frequency", "off", "", "", "turn"), *(_row(rod) for rod in found.in_order)])
     if found.steps:
         out.data("", *(f"{number}. {step}" for number, step in enumerate(found.steps, 1)))

@@ -7,6 +7,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from math import isfinite
 from typing import TYPE_CHECKING
 
+from lugbook.pitch import in_cents, signed, whole
 from lugbook.records import SIDES, Record
 from lugbook.turns.amounts import show_turns
 
@@ -29,15 +30,19 @@ _TURNS = frozenset({"amount", "turns_max", "turns_min"})
 Row = tuple[str, ...]
 
 
-def signed(value: float) -> str:
-    """Return *value* as a signed whole number, such as ``−12``; nought has no sign."""
-    whole = round(value)
-    return f"{whole:+d}".replace("-", "−") if whole else "0"
-
-
 def pitch(note: str, cents: float) -> str:
     """Return a note with its whole cents, such as ``A3 −12``."""
-    return f"{note} {signed(cents)}" if round(cents) else note
+    return f"{note} {signed(cents)}" if whole(cents) else note
+
+
+def _cents(value: float) -> str:
+    """Return signed cents with their unit, such as ``−12 cents`` or ``+1 cent``."""
+    return f"{signed(value)} cent{'' if abs(whole(value)) == 1 else 's'}"
+
+
+def _width(cents: float) -> str:
+    """Return an interval in whole cents; a falling one has a minus, a rising one no sign."""
+    return signed(cents).removeprefix("+")
 
 
 def hertz(value: float | None) -> str:
@@ -48,7 +53,7 @@ def hertz(value: float | None) -> str:
 def noted(found: "Noted", out: "Output") -> None:
     """Say what a reading is called."""
     hz = "any octave" if found.hz is None else f"{found.hz:.3f} Hz"
-    out.data(f"{hz}  {found.note}  {signed(found.cents)} cents  A4 = {found.a4_hz:g} Hz")
+    out.data(f"{hz}  {found.note}  {_cents(found.cents)}  A4 = {found.a4_hz:g} Hz")
     out.words(*found.remarks)
 
 
@@ -56,14 +61,13 @@ def heard(found: "Heard", out: "Output") -> None:
     """Say what was heard in a recording."""
     hearing, reading = found.hearing, found.hearing.reading
     if reading is not None:
-        give_or_take = max(1, round(reading.sd_cents))
         out.data(
-            f"{pitch(reading.note, reading.cents)}  {hertz(reading.hz)}  ± {give_or_take} cents  "
+            f"{pitch(reading.note, reading.cents)}  {hertz(reading.hz)}  ± {in_cents(reading.sd_cents)}  "
             f"from {reading.taps_used} of {len(hearing.taps)} taps{'' if reading.sure else '  (not sure)'}"
         )
         if reading.split_cents is not None:
             out.data(
-                f"Two pitches close together, {round(reading.split_cents)} cents apart: the head is uneven."
+                f"Two pitches close together, {in_cents(reading.split_cents)} apart: the head is uneven."
             )
         out.data(*(f"Or {other.hz:.1f} Hz: {other.why}." for other in reading.alternatives))
     if hearing.taps:
@@ -99,7 +103,7 @@ def compared(found: "Comparison", out: "Output", *, remarks: bool = True) -> Non
                     "for",
                     pitch(head.target_note.text(), head.target_cents),
                     hertz(head.target_hz) if head.target_hz else "any octave",
-                    f"{signed(head.off_cents)} cents off",
+                    f"{_cents(head.off_cents)} off",
                     head.word,
                     f"(within {head.tolerance_cents:g})",
                 )
@@ -107,10 +111,10 @@ def compared(found: "Comparison", out: "Output", *, remarks: bool = True) -> Non
     out.table(rows)
     interval = found.interval
     if interval.name is not None and interval.target_cents is not None:
-        line = f"interval: {interval.name}, {round(interval.target_cents)} cents"
+        line = f"interval: {interval.name}, {_width(interval.target_cents)} cents"
         if interval.measured_cents is not None:
             off = interval.measured_cents - interval.target_cents
-            line += f"; heard {round(interval.measured_cents)}, {signed(off)} off"
+            line += f"; heard {_width(interval.measured_cents)}, {signed(off)} off"
         out.data(line)
     if remarks:
         out.data(*found.remarks)
@@ -144,7 +148,7 @@ def retuned(found: "Retuning", out: "Output") -> None:
             for side in SIDES
             if (near := expect.near(side)) is not None
         ]
-        out.data("", f"Expect: {', '.join(hopes)}, give or take {round(expect.sd_cents)} cents.")
+        out.data("", f"Expect: {', '.join(hopes)}, give or take {in_cents(expect.sd_cents)}.")
     elif found.possible and rows:
         out.data("", "Nothing to turn.")
     remarks = [remark for remark in found.remarks if remark not in careful]
@@ -185,13 +189,12 @@ def _turns(*rows: "TurnsRow | None") -> str:
     if not any(rows):
         return NOTHING
     return " / ".join(
-        NOTHING
-        if row is None
-        else show_turns(row.amount)
-        if row.valid
-        else f"{show_turns(row.amount)} (void)"
-        for row in rows
+        NOTHING if row is None else f"{show_turns(row.amount)}{_VALID[row.valid]}" for row in rows
     )
+
+
+_VALID = {True: "", False: " (void)", None: " (cannot tell)"}
+"""What stands beside turns, by whether their count is still running."""
 
 
 def drums(found: "DrumShelf", out: "Output") -> None:

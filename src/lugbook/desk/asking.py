@@ -1,6 +1,7 @@
 """Taking a reading: a note, a frequency, or the path of a recording that is listened to."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from math import sqrt
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -11,12 +12,16 @@ from lugbook.plain import shown
 from lugbook.records import By, Reading, Struck, least_sd_cents
 
 if TYPE_CHECKING:
-    from lugbook.heads import Hearing
+    from lugbook.desk.listening import Heard
 
 SOUND_SUFFIXES = frozenset(
     {".wav", ".wave", ".flac", ".ogg", ".oga", ".opus", ".aif", ".aiff", ".mp3", ".caf"}
 )
 """File names that end so are recordings, whether or not they can be read."""
+
+
+NAME_SD_CENTS = 100 / sqrt(12)
+"""Standard uncertainty of a typed note name without cents: any of the hundred cents may be meant."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,8 +40,12 @@ class Taken:
     """How far from that note, in cents."""
     remarks: tuple[str, ...] = ()
     """What was wrong with the strokes, in sentences."""
-    hearing: "Hearing | None" = None
-    """All that was heard, where it came from a recording."""
+    heard: "Heard | None" = None
+    """All that was heard, where it came from a recording just now."""
+    alone: bool = False
+    """Whether it is a note name that was typed without cents."""
+    entry_id: str | None = None
+    """The logbook entry that it was written down in, at the bench."""
 
     def text(self) -> str:
         """Return the note with its cents, such as ``A3+4``."""
@@ -86,8 +95,20 @@ def take(
         return _listen(desk, Path(text), a4_hz=a4_hz, struck=struck, near_hz=near_hz, like=like)
     how: By = by or ("ear" if said_by_ear(text) else "typed")
     pitch = parse_pitch(text)
-    reading = Reading(pitch=pitch.text(), by=how, struck=struck, sd_cents=least_sd_cents(how))
-    return taken_from(reading, a4_hz=a4_hz, like=like)
+    alone = how == "typed" and is_name_alone(text)
+    sd_cents = round(NAME_SD_CENTS, 1) if alone else least_sd_cents(how)
+    reading = Reading(pitch=pitch.text(), by=how, struck=struck, sd_cents=sd_cents)
+    taken = taken_from(reading, a4_hz=a4_hz, like=like)
+    return replace(taken, alone=alone)
+
+
+def is_name_alone(text: str) -> bool:
+    """Tell whether *text*, a pitch, is a note name without cents, such as ``A3`` or ``Bb``."""
+    return (
+        parse_pitch(text).note is not None
+        and not any(sign in text for sign in "+-−")
+        and (not said_by_ear(text))
+    )
 
 
 def taken_from(reading: Reading, *, a4_hz: float, like: Note | None = None) -> Taken:
@@ -122,6 +143,18 @@ def named(text: str, *, a4_hz: float) -> str:
     return Pitch(note=near.note, cents=near.cents).text()
 
 
+def renamed_pitch(text: str, *, old_a4_hz: float, a4_hz: float) -> str:
+    """Return the pitch *text*, meant at *old_a4_hz*, as it is called at *a4_hz*, to a hundredth of a cent."""
+    pitch = parse_pitch(text)
+    if pitch.note is None or a4_hz == old_a4_hz:
+        return text
+    octave = 4 if pitch.note.octave is None else pitch.note.octave
+    hz = Pitch(replace(pitch.note, octave=octave), pitch.cents).hz_at(old_a4_hz)
+    near = nearest(hz or a4_hz, a4_hz=a4_hz, like=pitch.note, digits=2)
+    note = near.note if pitch.note.octave is not None else replace(near.note, octave=None)
+    return Pitch(note, round(near.cents, 2)).text()
+
+
 def note_of(pitch: Pitch) -> Note:
     """Return the note of a *pitch* that has no frequency of its own."""
     if pitch.note is None:
@@ -132,15 +165,14 @@ def note_of(pitch: Pitch) -> Note:
 def _listen(
     desk: Desk, path: Path, *, a4_hz: float, struck: Struck, near_hz: float | None, like: Note | None
 ) -> Taken:
-    # Imported on use: numpy is needed for recordings alone.
-    from lugbook.heads import listen
+    # Imported on use: a typed reading is taken without it.
+    from lugbook.desk.listening import hear
 
-    recording = desk.sound.read(path)
-    hearing = listen(recording.samples, rate_hz=recording.rate_hz, near_hz=near_hz, struck=struck)
-    heard = hearing.reading
+    found = hear(desk, str(path), near_hz=near_hz, struck=struck, a4_hz=a4_hz)
+    heard = found.hearing.reading
     if heard is None:
         raise StrikeUnreadable(
-            f"{shown(path.name)}: {hearing.refused or 'no stroke was heard.'}",
+            f"{shown(path.name)}: {found.hearing.refused or 'no stroke was heard.'}",
             hint="Tap softly near the rim with the other head damped, and record again.",
         )
     reading = Reading(
@@ -159,6 +191,6 @@ def _listen(
         a4_hz=a4_hz,
         note=taken.note,
         cents=taken.cents,
-        remarks=tuple(hearing.remarks),
-        hearing=hearing,
+        remarks=tuple(found.hearing.remarks),
+        heard=found,
     )

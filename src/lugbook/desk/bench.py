@@ -9,12 +9,15 @@ from dataclasses import dataclass, replace
 from datetime import timedelta
 
 from lugbook.desk.asking import Taken, taken_from
+from lugbook.desk.cautions import Caution, cautions
 from lugbook.desk.comparing import Comparison, compare, take_for
 from lugbook.desk.desk import Desk
-from lugbook.desk.journal import counts_now, moved, position_now, with_counts, write
+from lugbook.desk.journal import counting_from, counts_now, moved, position_now, with_counts, write
 from lugbook.desk.retuning import Retuning, advise
 from lugbook.desk.rounds import OpenRound, new_round, taken_up
-from lugbook.errors import NotPossible
+from lugbook.desk.slips import slip
+from lugbook.desk.steps import moves_bottom, snares_afresh, turning_order
+from lugbook.errors import Doubtful, LibraryMissing, NotPossible
 from lugbook.library import open_round_entry
 from lugbook.records import SIDES, By, Drum, Entry, HeadSide, PerHead, Preset, Struck
 
@@ -57,11 +60,22 @@ class Bench:
         """The head to turn next by the advice: bottom first; None when nothing is left to turn."""
         if self.retuning is None:
             return None
-        for side in ("bottom", "top"):
-            turn = self.retuning.head(side)
-            if turn is not None and turn.amount and side not in self.turned:
-                return side
-        return None
+        return next((side for side in turning_order(self.drum) if self.turnable(side)), None)
+
+    def turnable(self, side: HeadSide) -> bool:
+        """Tell whether the advice asks for a turn of one head that is still to be made."""
+        turn = self.retuning.head(side) if self.retuning is not None else None
+        return turn is not None and bool(turn.amount) and side not in self.turned
+
+    def out_of_turn(self, side: HeadSide) -> bool:
+        """Tell whether one head can be turned before the one that the advice names."""
+        apart = self.drum.tension != "single"
+        return apart and self.next_side not in (None, side) and self.turnable(side)
+
+    def cautions(self, side: HeadSide) -> tuple[Caution, ...]:
+        """Return what to be careful of before the turn that the advice asks of one head."""
+        found = self.retuning.cautions if self.retuning is not None else ()
+        return tuple(one for one in found if one.side == side or self.drum.tension == "single")
 
     def taken(self, side: HeadSide) -> Taken | None:
         """Return the present reading of the *side*."""
@@ -84,36 +98,76 @@ def sit_down(desk: Desk, name: str) -> Bench:
         preset_id=preset_id,
         preset=preset.record,
         position=position_now(desk, drum_id, drum),
-        round=_left_open(drum, log.entries),
-        remarks=tuple(problem.sentence() for problem in log.problems),
+        remarks=(*(problem.sentence() for problem in log.problems), *counting_from(drum, log.entries)),
     )
-    if bench.round is not None:
-        return replace(bench, remarks=(*bench.remarks, bench.round.unfinished()))
+    left = _left_open(bench, log.entries)
+    if left is not None:
+        elsewhere = left.preset not in ("", name)
+        way = (f"It was begun on the way to {left.preset}.",) if elsewhere else ()
+        return replace(bench, round=left, remarks=(*bench.remarks, left.unfinished(), *way))
     top, bottom = (_last_reading(desk, name, log.entries, side) for side in SIDES)
     return _compared(desk, replace(bench, top=top, bottom=bottom))
 
 
 def read(
-    desk: Desk, bench: Bench, side: HeadSide, text: str, *, by: By | None = None, struck: Struck | None = None
+    desk: Desk,
+    bench: Bench,
+    side: HeadSide,
+    text: str,
+    *,
+    by: By | None = None,
+    struck: Struck | None = None,
+    insisted: bool = False,
 ) -> Bench:
-    """Take a reading of one head, write it down, and compare.
+    """Take a reading of one head and keep it.
 
     Raises:
         BadValue: it is no pitch.
+        Doubtful: it looks like a slip, and the player did not insist.
         SoundUnavailable, StrikeUnreadable: nothing can be read from the recording.
     """
-    taken = take_for(desk, bench.preset, side, text, by=by, struck=struck)
+    taken = take(desk, bench, side, text, by=by, struck=struck)
+    return keep(desk, bench, side, taken, insisted=insisted)
+
+
+def take(
+    desk: Desk, bench: Bench, side: HeadSide, text: str, *, by: By | None = None, struck: Struck | None = None
+) -> Taken:
+    """Take a reading of one head, as `read` does, and keep nothing: it may be stopped at any moment."""
+    return take_for(desk, bench.preset, side, text, drum_id=bench.drum_id, by=by, struck=struck)
+
+
+def keep(desk: Desk, bench: Bench, side: HeadSide, taken: Taken, *, insisted: bool = False) -> Bench:
+    """Write a reading of one head down, and compare.
+
+    In a library that cannot be written it is compared all the same, and said to be kept nowhere.
+
+    Raises:
+        Doubtful: it looks like a slip, and the player did not insist.
+    """
+    doubt = slip(bench.preset, side, taken)
+    if doubt and not insisted:
+        raise Doubtful(doubt)
     kept = {"kind": "reading", side: taken.reading, "a4": taken.a4_hz, "preset": bench.name}
     drum = desk.library.drum(bench.drum_id).record
-    write(desk, bench.drum_id, drum, kept)
+    try:
+        entry = write(desk, bench.drum_id, drum, kept)
+    except LibraryMissing as error:
+        return replace(with_taken(desk, bench, side, taken), remarks=(f"This reading is not kept: {error}",))
+    return with_taken(desk, bench, side, replace(taken, entry_id=entry.id))
+
+
+def with_taken(desk: Desk, bench: Bench, side: HeadSide, taken: Taken) -> Bench:
+    """Return the bench with *taken* as the reading of one head, compared."""
     fresh = replace(bench, top=taken) if side == "top" else replace(bench, bottom=taken)
     return _compared(desk, replace(fresh, turned=(), remarks=()))
 
 
-def begin(bench: Bench, side: HeadSide) -> Bench:
+def begin(bench: Bench, side: HeadSide, *, insisted: bool = False) -> Bench:
     """Begin the round that the advice asks of one head.
 
     Raises:
+        Doubtful: it goes past a limit, and the player did not insist.
         NotPossible: there is no turn to make on that head, or another round is open.
     """
     turn = bench.retuning.head(side) if bench.retuning is not None else None
@@ -121,7 +175,11 @@ def begin(bench: Bench, side: HeadSide) -> Bench:
         raise NotPossible(bench.round.unfinished())
     if turn is None or not turn.amount:
         raise NotPossible(f"There is nothing to turn on the {side} head.", hint="Read it first.")
-    return replace(bench, round=new_round(bench.drum, side, turn.amount), remarks=())
+    careful = bench.cautions(side)
+    if not insisted and (past := next((one for one in careful if one.past_limit), None)):
+        raise Doubtful(f"The turn goes {past.short}.")
+    at_hand = new_round(bench.drum, side, turn.amount, preset=bench.name, cautions=careful)
+    return replace(bench, round=at_hand, remarks=())
 
 
 def rod_done(desk: Desk, bench: Bench) -> Bench:
@@ -144,16 +202,26 @@ def all_done(desk: Desk, bench: Bench) -> Bench:
 
 
 READ_AGAIN = "Turned. Tap both heads again and read them."
+TAKEN_BACK = "Taken back: every rod is where it was. Tap again to be sure of it."
 
 
 def take_back(desk: Desk, bench: Bench) -> Bench:
-    """The round was undone by hand: the rods that had been turned are back where they were."""
+    """Turn the round round: its rods are turned back one by one, or are gone on with after all.
+
+    A round of which no rod was turned is dropped.
+
+    Raises:
+        NotPossible: rods have been turned back already.
+    """
     at_hand = _at_hand(bench)
-    if at_hand.entry_id is not None:
-        struck_out = {"kind": "round", "corrects": at_hand.entry_id, "void": True}
-        write(desk, bench.drum_id, bench.drum, struck_out)
-    back = replace(bench, round=None, remarks=())
-    return back if back.retuning is not None else _compared(desk, back)
+    if at_hand.done:
+        return replace(bench, round=at_hand.the_other_way(), remarks=())
+    return _without_round(desk, bench)
+
+
+def _without_round(desk: Desk, bench: Bench, *remarks: str) -> Bench:
+    left = replace(bench, round=None, remarks=remarks)
+    return left if left.retuning is not None else _compared(desk, left)
 
 
 def _at_hand(bench: Bench) -> OpenRound:
@@ -165,9 +233,18 @@ def _at_hand(bench: Bench) -> OpenRound:
 def _kept(desk: Desk, bench: Bench, at_hand: OpenRound) -> Bench:
     """Write down how far the round has come; a complete one is a turn."""
     drum = _counted(desk, bench)
+    if at_hand.complete and at_hand.taking_back:
+        struck_out = {"kind": "round", "corrects": at_hand.entry_id, "void": True}
+        write(desk, bench.drum_id, drum, struck_out)
+        return _without_round(desk, replace(bench, drum=drum), TAKEN_BACK)
     if at_hand.complete:
         return _turned(desk, replace(bench, drum=drum), at_hand)
-    fields = {"kind": "round", "round": at_hand.kept(), "preset": bench.name, "corrects": at_hand.entry_id}
+    fields = {
+        "kind": "round",
+        "round": at_hand.kept(),
+        "preset": at_hand.preset,
+        "corrects": at_hand.entry_id,
+    }
     entry = write(desk, bench.drum_id, drum, fields)
     grown = replace(at_hand, entry_id=at_hand.entry_id or entry.id)
     return replace(bench, drum=drum, round=grown, remarks=())
@@ -182,14 +259,17 @@ def _turned(desk: Desk, bench: Bench, at_hand: OpenRound) -> Bench:
         bottom=at_hand.amount if both or at_hand.side == "bottom" else None,
     )
     replaced = at_hand.entry_id if _is_last(desk, bench.drum_id, at_hand) else None
-    fields = {"kind": "turn", "turn": turn, "preset": bench.name, "corrects": replaced}
+    fields = {"kind": "turn", "turn": turn, "preset": at_hand.preset, "corrects": replaced}
     write(desk, bench.drum_id, bench.drum, fields, position=after)
     turned: tuple[HeadSide, ...] = SIDES if both else (*bench.turned, at_hand.side)
     left = replace(bench, position=after, round=None, turned=turned, remarks=())
     if left.next_side is not None:
         return left
+    remarks = [READ_AGAIN]
+    if any(moves_bottom(bench.drum, side) for side in turned):
+        remarks.append(snares_afresh(bench.preset.snares.text()))
     return replace(
-        left, top=None, bottom=None, comparison=None, retuning=None, turned=(), remarks=(READ_AGAIN,)
+        left, top=None, bottom=None, comparison=None, retuning=None, turned=(), remarks=tuple(remarks)
     )
 
 
@@ -227,14 +307,20 @@ def _compared(desk: Desk, bench: Bench) -> Bench:
         return bench
     comparison = compare(desk, bench.name, bench.preset, top=bench.top, bottom=bench.bottom)
     taken = {side: taken for side in SIDES if (taken := bench.taken(side)) is not None}
-    retuning = advise(desk, bench.drum_id, comparison, taken, logged=True)
+    retuning = advise(desk, bench.drum_id, bench.preset, comparison, taken)
     return replace(bench, comparison=comparison, retuning=retuning)
 
 
-def _left_open(drum: Drum, entries: tuple[Entry, ...]) -> OpenRound | None:
+def _left_open(bench: Bench, entries: tuple[Entry, ...]) -> OpenRound | None:
     """Return the round that was stopped part-way, if the last thing done at the rods was one."""
     entry = open_round_entry(entries)
-    return None if entry is None else taken_up(drum, entry)
+    left = None if entry is None else taken_up(bench.drum, entry)
+    if left is None:
+        return None
+    here = (bench.position.top or 0.0, bench.position.bottom or 0.0)
+    sides = SIDES if bench.drum.tension == "single" else (left.side,)
+    careful = cautions(bench.drum, dict.fromkeys(sides, left.amount), entries, here=here)
+    return replace(left, cautions=careful)
 
 
 def _last_reading(desk: Desk, name: str, entries: tuple[Entry, ...], side: HeadSide) -> Taken | None:
@@ -243,5 +329,8 @@ def _last_reading(desk: Desk, name: str, entries: tuple[Entry, ...], side: HeadS
             return None
         reading = entry.reading(side)
         if reading is not None:
-            return taken_from(reading, a4_hz=entry.a4) if entry.preset == name else None
+            if entry.preset != name:
+                return None
+            taken = taken_from(reading, a4_hz=entry.a4)
+            return replace(taken, entry_id=entry.corrects or entry.id)
     return None

@@ -3,8 +3,10 @@
 from dataclasses import dataclass
 from typing import Literal
 
-from lugbook.desk.asking import Taken, named, note_of, take, told
+from lugbook.desk.asking import Taken, named, note_of, renamed_pitch, told
 from lugbook.desk.desk import Desk
+from lugbook.desk.expecting import take_of
+from lugbook.desk.slips import slip
 from lugbook.pitch import (
     Note,
     Pitch,
@@ -103,7 +105,8 @@ def check(
         a4_hz: concert pitch that note names are meant at; the preset's where None.
     """
     preset = desk.library.preset(name).record
-    taken = take_both(desk, preset, top, bottom, by=by, struck=struck, a4_hz=a4_hz)
+    drum_id = name.partition("/")[0]
+    taken = take_both(desk, preset, top, bottom, drum_id=drum_id, by=by, struck=struck, a4_hz=a4_hz)
     return compare(desk, name, preset, top=taken.get("top"), bottom=taken.get("bottom"))
 
 
@@ -113,20 +116,23 @@ def take_for(
     side: HeadSide,
     text: str,
     *,
+    drum_id: str,
     by: By | None = None,
     struck: Struck | None = None,
     a4_hz: float | None = None,
 ) -> Taken:
     """Take the reading *text* of one head on the way to *preset*, whose target says what to expect."""
     target = preset.target(side)
-    return take(
+    return take_of(
         desk,
+        drum_id,
+        side,
         text,
         a4_hz=a4_hz or preset.a4,
         by=by,
         struck=struck or (target.struck if target else "rim"),
         near_hz=preset.target_hz(side),
-        like=_note_of(target, a4_hz=preset.a4) if target else None,
+        like=_note_of(target.pitch, a4_hz=preset.a4) if target else None,
     )
 
 
@@ -136,13 +142,14 @@ def take_both(
     top: str | None,
     bottom: str | None,
     *,
+    drum_id: str,
     by: By | None,
     struck: Struck | None,
     a4_hz: float | None,
 ) -> dict[HeadSide, Taken]:
     """Take the readings that were given; a head that was not read is not in the result."""
     return {
-        side: take_for(desk, preset, side, text, by=by, struck=struck, a4_hz=a4_hz)
+        side: take_for(desk, preset, side, text, drum_id=drum_id, by=by, struck=struck, a4_hz=a4_hz)
         for side, text in zip(SIDES, (top, bottom), strict=True)
         if text is not None
     }
@@ -151,7 +158,10 @@ def take_both(
 def compare(desk: Desk, name: str, preset: Preset, *, top: Taken | None, bottom: Taken | None) -> Comparison:
     """Compare readings that were taken with a preset."""
     drum_id, _, preset_id = name.partition("/")
-    remarks: list[str] = []
+    remarks = [
+        f"The library's own tolerance does not count: {problem.sentence(root=desk.library.root)}"
+        for problem in (desk.shared_problems() if preset.tolerance_cents is None else ())
+    ]
     results: dict[HeadSide, HeadResult | None] = {}
     for side, taken in zip(SIDES, (top, bottom), strict=True):
         if taken is not None:
@@ -182,17 +192,23 @@ def _head(
     pitch = parse_pitch(target.pitch)
     off = offset_cents(taken.pitch, target=pitch, measured_a4_hz=taken.a4_hz, target_a4_hz=preset.a4)
     tolerance = desk.tolerance_cents(preset.tolerance_cents, by_ear="ear" in (taken.reading.by, target.by))
+    if taken.alone:
+        remarks.append(f"{side.capitalize()} head: a note name alone spans 100 cents; its middle is taken.")
+    if taken.entry_id is None and (doubt := slip(preset, side, taken)):
+        # What stands in the logbook was asked about before it was written down.
+        remarks.append(doubt)
     unlike = _had_unlike(target, taken.reading)
     if unlike:
         remarks.append(f"The {side} head cannot be compared: {unlike}.")
-    target_note = _note_of(target, a4_hz=preset.a4)
-    target_hz = preset.target_hz(side)
+    # Both are named at the concert pitch of the reading: names of two cannot be compared by eye.
+    a4_hz, target_hz = taken.a4_hz, preset.target_hz(side)
+    called = renamed_pitch(target.pitch, old_a4_hz=preset.a4, a4_hz=a4_hz)
     return HeadResult(
         side=side,
         target_hz=target_hz,
-        target=named(target.pitch, a4_hz=preset.a4),
-        target_note=target_note,
-        target_cents=pitch.cents if target_hz is None else told(target_hz, a4_hz=preset.a4).cents,
+        target=named(called, a4_hz=a4_hz),
+        target_note=_note_of(called, a4_hz=a4_hz),
+        target_cents=parse_pitch(called).cents if target_hz is None else told(target_hz, a4_hz=a4_hz).cents,
         measured_hz=taken.hz,
         note=taken.note,
         cents=taken.cents,
@@ -213,8 +229,8 @@ def _had_unlike(target: Reading, measured: Reading) -> str:
     return ""
 
 
-def _note_of(target: Reading, *, a4_hz: float) -> Note:
-    pitch = parse_pitch(target.pitch)
+def _note_of(text: str, *, a4_hz: float) -> Note:
+    pitch = parse_pitch(text)
     hz = pitch.hz_at(a4_hz)
     return note_of(pitch) if hz is None else told(hz, a4_hz=a4_hz, like=pitch.note).note
 
@@ -252,7 +268,7 @@ def target_interval_name(preset: Preset) -> str | None:
     """Return the preset's interval in words; None where a target is missing."""
     if preset.top is None or preset.bottom is None:
         return None
-    top, bottom = (_note_of(reading, a4_hz=preset.a4) for reading in (preset.top, preset.bottom))
+    top, bottom = (_note_of(reading.pitch, a4_hz=preset.a4) for reading in (preset.top, preset.bottom))
     if top.octave is None or bottom.octave is None:
         top, bottom = (Note(note.letter, note.alter, None) for note in (top, bottom))
     return interval_name(top, bottom)

@@ -11,7 +11,7 @@ from datetime import datetime
 
 from lugbook.desk.asking import Taken, is_recording, take
 from lugbook.desk.desk import Desk
-from lugbook.pitch import Note, Pitch, nearest, pitch_hz
+from lugbook.pitch import Note, pitch_hz
 from lugbook.records import By, Drum, Entry, HeadSide, Struck
 
 
@@ -23,11 +23,9 @@ class Expected:
     chosen_at: datetime
     """When it was chosen."""
 
-    def sentence(self, *, a4_hz: float) -> str:
-        """Say so."""
-        near = nearest(self.hz, a4_hz=a4_hz, digits=0)
-        pitch = Pitch(note=near.note, cents=near.cents).text()
-        return f"Listened for near {pitch}, the pitch that you chose on {self.chosen_at.date()}."
+    def sentence(self) -> str:
+        """Say so, in hertz: a note would have to be named in the player's language."""
+        return f"Listened for near {self.hz:.1f} Hz, the pitch that you chose on {self.chosen_at.date()}."
 
 
 def expected(drum: Drum, entries: tuple[Entry, ...], side: HeadSide, *, struck: Struck) -> Expected | None:
@@ -98,4 +96,4 @@ def take_of(
     taken = take(desk, text, a4_hz=a4_hz, by=by, struck=struck, near_hz=near_hz, like=like)
     if before is None:
         return taken
-    return replace(taken, remarks=(*taken.remarks, before.sentence(a4_hz=a4_hz)))
+    return replace(taken, remarks=(*taken.remarks, before.sentence()))

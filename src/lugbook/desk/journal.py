@@ -1,10 +1,10 @@
 """Writing entries: each is on disk before the function returns, with the position after it."""
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 
 from lugbook.desk.desk import Desk
 from lugbook.library import position_of
-from lugbook.records import Count, CountPerHead, CountSide, Drum, Entry, HeadSide, PerHead
+from lugbook.records import SIDES, Count, CountPerHead, CountSide, Drum, Entry, HeadSide, PerHead
 
 
 def position_now(desk: Desk, drum_id: str, drum: Drum) -> PerHead:
@@ -13,6 +13,28 @@ def position_now(desk: Desk, drum_id: str, drum: Drum) -> PerHead:
     return PerHead(
         top=positions.top.amount if positions.top else 0.0,
         bottom=positions.bottom.amount if positions.bottom else 0.0,
+    )
+
+
+AS_IT_STOOD = "as it stood when counting began"
+"""The reference of a count whose player named none: the first entry of it stands at 0."""
+
+
+def is_known(drum: Drum, entries: Iterable[Entry], side: HeadSide) -> bool:
+    """Tell whether it is written down where one head stands: an entry lies in its present count."""
+    count = drum.count_of(side)
+    return count is not None and any(entry.count.of(side) == count.id for entry in entries)
+
+
+def counting_from(drum: Drum, entries: tuple[Entry, ...]) -> tuple[str, ...]:
+    """Say what turns are counted from, where no entry tells yet where a head stands."""
+    counts = [drum.count_of(side) for side in SIDES if not is_known(drum, entries, side)]
+    references = dict.fromkeys(count.reference for count in counts if count is not None)
+    return tuple(
+        "No turns are written down yet: they are counted from how the drum stands at the first entry."
+        if reference == AS_IT_STOOD
+        else f"No turns are written down yet: the drum is taken to stand at its reference, {reference}."
+        for reference in references
     )
 
 
@@ -31,7 +53,7 @@ def counts_now(drum: Drum) -> CountPerHead:
     return CountPerHead(top=top.id if top else None, bottom=bottom.id if bottom else None)
 
 
-def with_counts(desk: Desk, drum: Drum, *, reference: str = "as it stood when counting began") -> Drum:
+def with_counts(desk: Desk, drum: Drum, *, reference: str = AS_IT_STOOD) -> Drum:
     """Return *drum* with a count running for each head that can be turned."""
     if not drum.turns_offered:
         return drum

@@ -5,20 +5,20 @@ They are checked by the record itself, so that a form, the command line and a fi
 """
 
 from collections.abc import Mapping
-from dataclasses import replace
 from pathlib import Path
 from typing import Any, TypeVar
 
 from pydantic import ValidationError
 
+from lugbook.desk.asking import renamed_pitch
 from lugbook.desk.desk import Desk
-from lugbook.desk.journal import with_counts
+from lugbook.desk.journal import AS_IT_STOOD, is_known, with_counts
 from lugbook.errors import BadValue, NotPossible
 from lugbook.library import Stored, position_of, starting_points
 from lugbook.library.faults import problems_of
-from lugbook.pitch import Note, Pitch, hz_of_midi, nearest, parse_pitch
+from lugbook.pitch import Note, hz_of_midi, nearest
 from lugbook.plain import first_control, shown
-from lugbook.records import SIDES, Drum, HeadSide, LibrarySettings, Preset, Reading, Record
+from lugbook.records import SIDES, Drum, HeadSide, LibrarySettings, Positions, Preset, Reading, Record, Side
 
 R = TypeVar("R", bound=Record)
 
@@ -50,6 +50,24 @@ def checked(model: type[R], values: Values) -> R:
         raise BadRecord({one.where: f"{one.what}; right would be {one.right}" for one in found}) from None
 
 
+def faults_of(model: type[Record], record: Record | None, values: Values) -> dict[str, str]:
+    """Return what is wrong with *values*, by dotted key, without keeping anything.
+
+    Args:
+        model: what they are to make.
+        record: what they are put into; None for a new one.
+        values: as for `checked` and `merged`.
+    """
+    try:
+        if record is None:
+            checked(model, values)
+        else:
+            merged(record, values)
+    except BadRecord as error:
+        return error.by_key
+    return {}
+
+
 def merged(record: R, values: Values) -> R:
     """Return *record* with *values* put in; None takes a key out, a nested mapping goes in key by key."""
     return checked(type(record), _merge(record.model_dump(exclude_unset=True), values))
@@ -60,13 +78,28 @@ def add_drum(desk: Desk, values: Values) -> Stored[Drum]:
 
     Args:
         desk: the desk.
-        values: fields of `Drum`, and ``reference``, the state that its turns are counted from.
+        values: fields of `Drum`, and ``reference``, the state that its turns are counted from. Where only the
+            rods of the top are given, the bottom has as many.
     """
     built = {key: value for key, value in values.items() if key != "reference"}
-    drum = with_counts(desk, checked(Drum, built), reference=str(values.get("reference") or "finger tight"))
+    if (rods := _rods(values, "top")) is not None and _rods(values, "bottom") is None:
+        built["bottom"] = {**(built.get("bottom") or {}), "rods": rods}
+    drum = with_counts(desk, checked(Drum, built), reference=str(values.get("reference") or AS_IT_STOOD))
     if not desk.library.exists:
         desk.library.create(LibrarySettings())
     return desk.library.add_drum(drum)
+
+
+def assumed(values: Values) -> tuple[str, ...]:
+    """Say what `add_drum` takes for granted where the *values* of a new drum do not say it."""
+    if values.get("tension") == "rope":
+        return ()
+    said = []
+    if _rods(values, "top") is None:
+        said.append(f"Taken to have {Side().rods} rods on each head, as nothing else was said.")
+    if not values.get("reference"):
+        said.append("Its turns are counted from how it stands at the first entry.")
+    return tuple(said)
 
 
 def edit_drum(desk: Desk, drum_id: str, values: Values) -> Stored[Drum]:
@@ -89,17 +122,23 @@ def add_preset(desk: Desk, drum_id: str, values: Values) -> Stored[Preset]:
     """Keep a new preset of a drum.
 
     Where a target comes from a recording and the values name no turns, the preset keeps the turns that the
-    heads stand at now, because that is where they were heard. Typed targets may come from paper: none then.
+    heads stand at now, because that is where they were heard; none of a head of which no turns are written
+    down. Typed targets may come from paper: none then.
     """
     drum = desk.library.drum(drum_id).record
-    now = {"a4": desk.a4_hz(), "made": desk.now(), "player": desk.user.player or None}
-    preset = checked(Preset, {**now, **_without_none(values)})
+    given = _without_none(values)
+    now: dict[str, Any] = {"made": desk.now(), "player": desk.user.player or None}
+    if "a4" not in given:
+        now["a4"] = desk.a4_hz()
+    preset = checked(Preset, {**now, **given})
     heard_now = any(
         reading is not None and reading.by == "recording" for reading in (preset.top, preset.bottom)
     )
     if heard_now and "turns" not in values:
-        standing = position_of(drum, desk.library.log(drum_id).entries)
-        preset = preset.model_copy(update={"turns": standing})
+        entries = desk.library.log(drum_id).entries
+        standing = position_of(drum, entries)
+        known = {side: getattr(standing, side) for side in SIDES if is_known(drum, entries, side)}
+        preset = preset.model_copy(update={"turns": Positions(**known)})
     return desk.library.add_preset(drum_id, preset)
 
 
@@ -188,16 +227,8 @@ def position_values(drum: Drum, side: HeadSide, amount: float | None) -> dict[st
     return {"amount": amount, "count": count.id}
 
 
-def renamed_pitch(text: str, *, old_a4_hz: float, a4_hz: float) -> str:
-    """Return the pitch *text*, meant at *old_a4_hz*, as it is called at *a4_hz*, to a hundredth of a cent."""
-    pitch = parse_pitch(text)
-    if pitch.note is None:
-        return text
-    octave = 4 if pitch.note.octave is None else pitch.note.octave
-    hz = Pitch(replace(pitch.note, octave=octave), pitch.cents).hz_at(old_a4_hz)
-    near = nearest(hz or a4_hz, a4_hz=a4_hz, like=pitch.note, digits=2)
-    note = near.note if pitch.note.octave is not None else replace(near.note, octave=None)
-    return Pitch(note, round(near.cents, 2)).text()
+def _rods(values: Values, side: HeadSide) -> object:
+    return (values.get(side) or {}).get("rods")
 
 
 def _middle(low: str, high: str) -> str:

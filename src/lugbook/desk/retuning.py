@@ -4,14 +4,16 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from lugbook.desk.asking import Taken, told
+from lugbook.desk.cautions import Caution, cautions
 from lugbook.desk.comparing import Comparison, compare, take_both
 from lugbook.desk.desk import Desk
 from lugbook.desk.journal import position_now
 from lugbook.desk.responses import day_of, learn
-from lugbook.desk.steps import cautions, first_side, sentences
+from lugbook.desk.slips import slip
+from lugbook.desk.steps import first_side, sentences
 from lugbook.desk.turning import HeadTurn, Turns, targets_hz, turns_for
-from lugbook.pitch import NearNote
-from lugbook.records import SIDES, By, HeadSide, Struck
+from lugbook.pitch import NearNote, in_cents
+from lugbook.records import SIDES, By, HeadSide, Preset, Struck
 from lugbook.turns.orders import star_order
 
 WIDE_CENTS = 40.0
@@ -55,8 +57,12 @@ class Retuning:
     """What to do, in sentences."""
     expect: Expect | None
     remarks: tuple[str, ...]
+    cautions: tuple[Caution, ...] = ()
+    """What to be careful of before these turns; their sentences stand among the remarks too."""
     possible: bool = True
     """False where turns cannot be offered at all, as on a rope drum."""
+    worked_out: bool = True
+    """False where no turn could be worked out from what was read."""
 
     def head(self, side: HeadSide) -> HeadTurn | None:
         """Return the turn of the *side*."""
@@ -87,23 +93,30 @@ def retune(
         on: another drum to bring to the same pitches, such as a loan drum.
     """
     preset = desk.library.preset(name).record
-    taken = take_both(desk, preset, top, bottom, by=by, struck=struck, a4_hz=a4_hz)
+    drum_id = on or name.partition("/")[0]
+    taken = take_both(desk, preset, top, bottom, drum_id=drum_id, by=by, struck=struck, a4_hz=a4_hz)
     comparison = compare(desk, name, preset, top=taken.get("top"), bottom=taken.get("bottom"))
-    return advise(desk, on or comparison.drum, comparison, taken, logged=False)
+    return advise(desk, on or comparison.drum, preset, comparison, taken)
 
 
 def advise(
-    desk: Desk, drum_id: str, comparison: Comparison, taken: Mapping[HeadSide, Taken], *, logged: bool
+    desk: Desk, drum_id: str, preset: Preset, comparison: Comparison, taken: Mapping[HeadSide, Taken]
 ) -> Retuning:
     """Advise one round of turns on the drum *drum_id* from readings that were taken.
+
+    A reading that stands in the drum's logbook is one that the player stood by; what looks like a slip and is
+    written down nowhere leads to no turn.
 
     Args:
         desk: the desk.
         drum_id: the drum to turn.
+        preset: what it is on the way to.
         comparison: how the readings compare with the preset.
         taken: the readings.
-        logged: whether they stand in the drum's logbook already, so that they count once.
     """
+    fresh = {side: one for side, one in taken.items() if one.entry_id is None}
+    slips = {side for side, one in fresh.items() if slip(preset, side, one)}
+    taken = {side: one for side, one in taken.items() if side not in slips}
     drum = desk.library.drum(drum_id).record
     if not drum.turns_offered:
         remark = f"{drum.name} is tensioned with rope: pitches are compared, turns are not offered."
@@ -113,31 +126,36 @@ def advise(
         remark = (
             "No turn can be worked out: it needs a head that was read with its octave and can be compared."
         )
-        return _nothing(comparison, drum_id, remark)
+        return _nothing(comparison, drum_id, remark, worked_out=False)
     entries = desk.library.log(drum_id).entries
     position = position_now(desk, drum_id, drum)
     here, day = (position.top or 0.0, position.bottom or 0.0), day_of(desk.now())
     struck = next(iter(taken.values())).reading.struck
     learned = learn(drum, entries, struck=struck, now=desk.now())
-    if not logged:
-        learned = learned.with_reading(here, taken, day=day)
+    unheard = {side: one for side, one in fresh.items() if side not in slips}
+    if unheard:
+        learned = learned.with_reading(here, unheard, day=day)
     turns = turns_for(drum, learned, comparison, here=here, targets=targets, day=day)
+    careful = cautions(drum, turns.moves, entries, here=here, expect_hz=turns.expect_all_hz)
+    own = drum_id == comparison.drum
     return Retuning(
         comparison=comparison,
         on=drum_id,
         top=turns.top,
         bottom=turns.bottom,
-        first=first_side(turns),
+        first=first_side(drum, turns),
         orders={side: star_order(drum.side(side).rods) for side in SIDES},
-        steps=sentences(drum, turns),
+        steps=sentences(drum, turns, snares=preset.snares.text() if own else ""),
         expect=_expected(turns, comparison, taken),
         remarks=(
             *comparison.remarks,
+            *(f"No turn of the {side} head is offered on such a reading: read it again." for side in slips),
             *turns.remarks,
             *_width(turns),
-            *cautions(drum, turns, entries, here=here),
+            *(caution.sentence for caution in careful),
             *_calf(drum_heads=[head.material for side in SIDES if (head := drum.head_on(side))]),
         ),
+        cautions=careful,
     )
 
 
@@ -151,9 +169,9 @@ def _expected(turns: Turns, comparison: Comparison, taken: Mapping[HeadSide, Tak
 
 
 def _width(turns: Turns) -> tuple[str, ...]:
-    if first_side(turns) is None or turns.expect_sd_cents < WIDE_CENTS:
+    if not any(turns.moves.values()) or turns.expect_sd_cents < WIDE_CENTS:
         return ()
-    off = f"{turns.expect_sd_cents:.0f} cents"
+    off = in_cents(turns.expect_sd_cents)
     return (
         f"This is wide: a head may end up {off} from what is expected. Each round written down narrows it.",
     )
@@ -165,7 +183,9 @@ def _calf(*, drum_heads: list[str]) -> tuple[str, ...]:
     return ("Calf drifts within hours: trust the pitches, never yesterday's turns.",)
 
 
-def _nothing(comparison: Comparison, drum_id: str, remark: str, *, possible: bool = True) -> Retuning:
+def _nothing(
+    comparison: Comparison, drum_id: str, remark: str, *, possible: bool = True, worked_out: bool = True
+) -> Retuning:
     return Retuning(
         comparison=comparison,
         on=drum_id,
@@ -175,6 +195,7 @@ def _nothing(comparison: Comparison, drum_id: str, remark: str, *, possible: boo
         orders={},
         steps=(),
         expect=None,
-        remarks=(*comparison.remarks, remark),
+        remarks=(remark, *comparison.remarks),
         possible=possible,
+        worked_out=worked_out,
     )

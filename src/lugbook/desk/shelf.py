@@ -9,7 +9,7 @@ from lugbook.desk.comparing import target_interval_name
 from lugbook.desk.desk import Desk
 from lugbook.desk.wording import day_text, folded, head_text, size_text
 from lugbook.errors import BadValue
-from lugbook.library import Problem, starting_points
+from lugbook.library import Problem, open_round_entry, starting_points
 from lugbook.records import Drum, HeadSide, Preset, StartingPoint
 
 
@@ -18,8 +18,9 @@ class TurnsRow:
     """Turns of one head in a preset."""
 
     amount: float
-    valid: bool
-    """Whether their count is still running, on a head that keeps its tension overnight."""
+    valid: bool | None
+    """Whether their count is still running, on a head that keeps its tension overnight; None where the drum
+    cannot be read."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,7 +100,7 @@ def presets(desk: Desk, *, drum: str | None = None, contexts: Sequence[str] = ()
         home = drums.items.get(drum_id)
         if is_for(stored.record.contexts, contexts):
             rows.append(preset_row(drum_id, slug, stored.record, home.record if home else None, desk))
-    problems = dict.fromkeys((*drums.problems, *found.problems))
+    problems = dict.fromkeys((*desk.shared_problems(), *drums.problems, *found.problems))
     return Shelf(rows=tuple(rows), problems=tuple(problems))
 
 
@@ -152,7 +153,7 @@ def drums(desk: Desk) -> DrumShelf:
         )
         for slug, stored in found.items.items()
     )
-    return DrumShelf(rows=rows, problems=found.problems)
+    return DrumShelf(rows=rows, problems=(*desk.shared_problems(), *found.problems))
 
 
 def heads(desk: Desk, drum: str) -> tuple[HeadRow, ...]:
@@ -163,20 +164,44 @@ def heads(desk: Desk, drum: str) -> tuple[HeadRow, ...]:
     )
 
 
+def waiting_rounds(desk: Desk) -> dict[str, str]:
+    """Return the rounds that were stopped part-way, in a few words each, by the slug of their drum."""
+    # Imported on use: the lists of the shell need no advice on turns.
+    from lugbook.desk.rounds import taken_up
+
+    found = {}
+    for slug, stored in desk.library.drums().items.items():
+        entry = open_round_entry(desk.library.log(slug).entries)
+        left = None if entry is None else taken_up(stored.record, entry)
+        if left is not None:
+            found[slug] = f"a round waits: {left.part}, {len(left.turned)} of {len(left.moves)} rods"
+    return found
+
+
 def contexts_in_use(desk: Desk) -> tuple[str, ...]:
     """Return the library's own contexts and those of its presets, each once, in order of the alphabet."""
-    words = set(desk.library.settings().record.contexts)
+    words = set(desk.shared().contexts)
     for stored in desk.library.presets().items.values():
         words.update(stored.record.contexts)
     return tuple(sorted(words, key=folded))
 
 
+def start_contexts() -> tuple[str, ...]:
+    """Return the kinds of music that there are starting points for, in order of the alphabet."""
+    return tuple(sorted({one for point in starting_points().values() for one in point.contexts}, key=folded))
+
+
+def unheard_of(wanted: Sequence[str], *, kinds: Sequence[str]) -> tuple[str, ...]:
+    """Return those of *wanted* that are none of the *kinds* of music there are."""
+    return tuple(one for one in wanted if not any(is_for((kind,), (one,)) for kind in kinds))
+
+
 def is_for(contexts: Sequence[str], wanted: Sequence[str]) -> bool:
-    """Tell whether each of *wanted* is among *contexts* or a word of one of them."""
+    """Tell whether each of *wanted* is among *contexts*, or stands in one of them as whole words."""
     if any(not folded(one) for one in wanted):
         raise BadValue("An empty context names no music.", hint="Write for example --for tutti.")
-    those = [folded(context) for context in contexts]
-    return all(any(folded(one) in context for context in those) for one in wanted)
+    those = [f" {folded(context)} " for context in contexts]
+    return all(any(f" {folded(one)} " in context for context in those) for one in wanted)
 
 
 def _head_now(drum: Drum, side: HeadSide) -> str:
@@ -188,9 +213,10 @@ def _turns(preset: Preset, drum: Drum | None, side: HeadSide, desk: Desk) -> Tur
     position = preset.position(side)
     if position is None:
         return None
-    count = drum.count_of(side) if drum else None
+    if drum is None:
+        return TurnsRow(amount=position.amount, valid=None)
+    count, head = drum.count_of(side), drum.head_on(side)
     valid = count is not None and count.id == position.count
-    head = drum.head_on(side) if drum else None
     if head is not None and head.material == "calf":
         valid = valid and preset.made is not None and preset.made.date() == desk.now().date()
     return TurnsRow(amount=position.amount, valid=valid)

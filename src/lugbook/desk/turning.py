@@ -34,6 +34,8 @@ class HeadTurn:
     """What the amount rests on, in words."""
     entries: tuple[str, ...]
     """The ids of the logbook entries it rests on."""
+    far: bool = False
+    """Whether the target lies further than one round goes, so that this only brings the head near."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,6 +48,10 @@ class Turns:
     """What each head should read afterwards, in Hz."""
     expect_sd_cents: float
     """Standard uncertainty of that, in cents, the larger of the two heads."""
+    moves: Mapping[HeadSide, float]
+    """How far each head is moved; in single tension both are, whichever was read."""
+    expect_all_hz: Pair
+    """What each head should sound afterwards in Hz, also one that was not read."""
     remarks: tuple[str, ...]
 
     def head(self, side: HeadSide) -> HeadTurn | None:
@@ -100,14 +106,18 @@ def turns_for(
         if (result := comparison.head(side)) is not None
     }
     out = {side for side in read if (result := comparison.head(side)) and result.within is False}
+    far: set[HeadSide] = set()
     if comparison.within:
         amounts: dict[HeadSide, float] = dict.fromkeys(read, 0.0)
     elif drum.tension == "single":
         # One rod pulls both heads: where none that was read is out, neither is turned.
         one = _one_for_both(learned, here, targets, day) if out or comparison.within is False else 0.0
         amounts = dict.fromkeys(read, _rounded(one, step=min(steps.values()), out=bool(out)))
+        far = {side for side in read if abs(one) >= MOST_AT_ONCE}
     else:
         exact = dict(zip(SIDES, advice.turns, strict=True))
+        far = {side for side in read if abs(exact[side] or 0.0) > MOST_AT_ONCE}
+        exact |= _beside(far, exact, learned, here=here, targets=targets, day=day)
         amounts = {side: _rounded(exact[side] or 0.0, step=steps[side], out=side in out) for side in read}
         amounts = _left_alone(amounts, learned, comparison, here=here, day=day)
         doubted = _doubted(out, learned, comparison, here=here, targets=targets, day=day)
@@ -121,6 +131,7 @@ def turns_for(
             sd=sd[side] or 0.0,
             basis=_basis(learned.entries[side]),
             entries=tuple(entry.id for entry in learned.entries[side]),
+            far=side in far and bool(amount),
         )
         for side, amount in amounts.items()
     }
@@ -141,15 +152,44 @@ def turns_for(
             ),
             default=0.0,
         ),
+        moves=moves,
+        expect_all_hz=forecast.hz,
         remarks=(
             *(
                 f"{side.capitalize()} head: this reading and the logbook disagree on which way it is off. "
                 "Tap again before turning it."
                 for side in doubted
             ),
+            *(
+                f"The {side} head is far off: turn {heads[side].shown} and no more, "
+                "then tap again before going on."
+                for side in read
+                if heads[side].far
+            ),
             *advice.remarks,
         ),
     )
+
+
+def _beside(
+    far: set[HeadSide],
+    exact: Mapping[HeadSide, float | None],
+    learned: Learned,
+    *,
+    here: tuple[float, float],
+    targets: Pair,
+    day: float,
+) -> dict[HeadSide, float | None]:
+    """Return the turns of the heads beside the *far* ones, once those have gone as far as one round goes.
+
+    Both heads move each other: a turn worked out for all of the way would be wrong after a part of it.
+    """
+    if not far:
+        return {}
+    reached = {side: math.copysign(MOST_AT_ONCE, exact[side] or 0.0) for side in far}
+    left = tuple(None if side in far else hz for side, hz in zip(SIDES, targets, strict=True))
+    near = learned.response.turns_to((left[0], left[1]), position=_after(here, reached), day=day)
+    return {side: turns for side, turns in zip(SIDES, near.turns, strict=True) if side not in far}
 
 
 def _doubted(

@@ -1,9 +1,13 @@
-"""Checking every file of the library."""
+"""Checking every file of the library, and what does not fit together among them."""
 
+import difflib
+from collections.abc import Iterator
 from dataclasses import dataclass
+from pathlib import Path
 
 from lugbook.desk.desk import Desk
 from lugbook.library import Problem
+from lugbook.records import SIDES, Drum, Preset, Record
 
 
 @dataclass(frozen=True, slots=True)
@@ -17,4 +21,61 @@ class Verified:
 
 def verify(desk: Desk) -> Verified:
     """Read every file of the library and return all problems."""
-    return Verified(files=len(desk.library.files()), problems=desk.library.problems())
+    found = (*desk.library.problems(), *_strangers(desk), *_void_counts(desk))
+    return Verified(files=len(desk.library.files()), problems=found)
+
+
+def _strangers(desk: Desk) -> Iterator[Problem]:
+    """Yield the keys that this version does not know: a newer version's, or slips of the pen."""
+    library = desk.library
+    drums, presets = library.drums().items, library.presets().items
+    kept: list[tuple[Path, Record]] = [(one.path, one.record) for one in drums.values()]
+    kept += [(one.path, one.record) for one in presets.values()]
+    if not desk.shared_problems():
+        settings = library.settings()
+        kept.append((settings.path, settings.record))
+    for path, record in kept:
+        for where, near in _unknown(record):
+            yield _stranger(path, where, near)
+    for slug, stored in drums.items():
+        for entry in library.log(slug).raw:
+            for where, near in _unknown(entry):
+                yield _stranger(stored.path.parent / "log", f"entry {entry.id}, {where}", near)
+
+
+def _stranger(path: Path, where: str, near: str) -> Problem:
+    return Problem(path, where, "this version does not know this key, which stays as it is", near)
+
+
+def _unknown(record: Record, prefix: str = "") -> Iterator[tuple[str, str]]:
+    """Yield the dotted unknown keys of *record*, each with the nearest known one, which may be empty."""
+    for key in record.unknown_keys():
+        near = difflib.get_close_matches(key, type(record).model_fields, n=1)
+        yield f"{prefix}{key}", near[0] if near else ""
+    for name in type(record).model_fields:
+        value = getattr(record, name)
+        if isinstance(value, Record):
+            yield from _unknown(value, f"{prefix}{name}.")
+        elif isinstance(value, tuple):
+            for number, one in enumerate(value, 1):
+                if isinstance(one, Record):
+                    yield from _unknown(one, f"{prefix}{name}.{number}.")
+
+
+def _void_counts(desk: Desk) -> Iterator[Problem]:
+    """Yield the counts that presets name and their drums never had."""
+    drums = desk.library.drums().items
+    for name, stored in desk.library.presets().items.items():
+        home = drums.get(name.partition("/")[0])
+        if home is not None:
+            yield from _counts_of(stored.record, home.record, stored.path)
+
+
+def _counts_of(preset: Preset, drum: Drum, path: Path) -> Iterator[Problem]:
+    known = [count.id for count in drum.counts]
+    for side in SIDES:
+        position = preset.position(side)
+        if position is not None and position.count not in known:
+            what = f'"{position.count}" is no count of the drum'
+            right = f"one of {', '.join(known)}" if known else "no turns"
+            yield Problem(path, f"turns.{side}.count", what, right)

@@ -3,7 +3,8 @@
 import unicodedata
 from datetime import date
 
-from lugbook.records import Drum, Head
+from lugbook.records import Drum, Head, HeadSide, Preset, Tension
+from lugbook.turns.amounts import show_turns
 
 _MONTHS = (
     *("January", "February", "March", "April", "May", "June"),
@@ -27,6 +28,28 @@ def head_text(head: Head) -> str:
     if head.name:
         parts.append(head.name)
     return ", ".join(parts)
+
+
+def turned_part(tension: Tension, side: HeadSide) -> str:
+    """Return what is turned: ``bottom head``, or ``rods`` where one rod pulls both heads."""
+    return "rods" if tension == "single" else f"{side} head"
+
+
+def turns_text(amount: float) -> str:
+    """Return an amount with its unit, such as ``2½ turns`` or ``¼ turn``."""
+    return f"{show_turns(amount)} turn{'' if 0 < abs(amount) <= 1 else 's'}"
+
+
+def setting_text(preset: Preset) -> str:
+    """Return how the drum is set beside its pitches: snares, muffling, sticks, and how it speaks."""
+    parts = (
+        ("Snares", preset.snares.text()),
+        ("Muffling", preset.muffling),
+        ("Sticks", preset.sticks),
+        ("Playing spot", preset.playing_spot),
+        ("Sound", preset.words),
+    )
+    return " ".join(f"{what}: {said.rstrip('.')}." for what, said in parts if said)
 
 
 def day_text(day: date) -> str:

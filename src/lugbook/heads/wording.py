@@ -6,6 +6,7 @@ Conventions: as in `lugbook.heads.hearing`; phrases without a full stop.
 from statistics import median
 
 from lugbook.heads.hearing import Hearing, OtherHead, Struck
+from lugbook.pitch import in_cents
 
 _PLACES = {"1,1": "near the hoop", "0,1": "centre"}
 
@@ -44,12 +45,6 @@ def taps_words(hearing: Hearing) -> str:
     """Return how many of the taps the reading rests on, such as ``from 3 of 4 taps``."""
     used = hearing.reading.taps_used if hearing.reading is not None else 0
     return "from 1 tap" if used == len(hearing.taps) == 1 else f"from {used} of {len(hearing.taps)} taps"
-
-
-def in_cents(cents: float) -> str:
-    """Return a size in whole cents, such as ``12 cents``; what is under one cent is said as one."""
-    whole = max(1, round(abs(cents)))
-    return f"{whole} cent{'' if whole == 1 else 's'}"
 
 
 _OTHER_HEAD: dict[OtherHead, str] = {

@@ -1,10 +1,11 @@
 """Pitch: hertz, cents, notes and intervals; pure values, no files and no third-party import.
 
 `hertz` has the sums, `notes` the spelled notes and the nearest one to a frequency, `texts` the text forms,
-`intervals` what lies between two heads, and `words` the note names in German and Latin, for which
+`cents` how cents are written, `intervals` what lies between two heads, and `words` the note names in German and Latin, for which
 it imports music21 on use.
 """
 
+from lugbook.pitch.cents import MINUS, in_cents, signed, whole
 from lugbook.pitch.hertz import (
     A4_MAX_HZ,
     A4_MIN_HZ,
@@ -35,6 +36,7 @@ __all__ = [
     "A4_STANDARD_HZ",
     "HZ_MAX",
     "HZ_MIN",
+    "MINUS",
     "Language",
     "NamedInterval",
     "NearNote",
@@ -44,6 +46,7 @@ __all__ = [
     "check_a4",
     "check_hz",
     "hz_of_midi",
+    "in_cents",
     "interval_cents",
     "interval_name",
     "localised",
@@ -57,4 +60,6 @@ __all__ = [
     "pitch_hz",
     "said_by_ear",
     "shifted",
+    "signed",
+    "whole",
 ]

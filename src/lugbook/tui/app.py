@@ -84,7 +84,8 @@ class LugbookApp(App[None]):
         """Show the keys of this screen."""
         screen = self.screen
         if isinstance(screen, DeedScreen) and screen.place != "help":
-            self.push_screen(HelpScreen(self.desk, screen.PLACES, keys=self.keys))
+            others = tuple(place for place in screen.PLACES if place != screen.place)
+            self.push_screen(HelpScreen(self.desk, (screen.place, *others), keys=self.keys))
 
     def action_theme(self) -> None:
         """Change between the two themes, and remember it."""

@@ -4,7 +4,7 @@ What is shown is one frozen `lugbook.desk.bench.Bench`. Every deed asks the desk
 face follows from it: with a round of the rods at hand the bench is turning, else listening.
 """
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from functools import partial
 from typing import ClassVar
 
@@ -18,36 +18,47 @@ from textual.widgets import Input, Static
 
 from lugbook.desk import Desk
 from lugbook.desk import bench as at_desk
+from lugbook.desk.asking import Taken, is_recording
 from lugbook.desk.bench import Bench
-from lugbook.errors import LugbookError
+from lugbook.desk.desk import Progress
+from lugbook.errors import Doubtful, LugbookError
 from lugbook.plain import shown
-from lugbook.records import By, HeadSide, Struck
+from lugbook.records import By, HeadSide
 from lugbook.tui.commands import BENCH, READING_KEYS, Place
-from lugbook.tui.deeds import DeedScreen
+from lugbook.tui.hand import AtHandScreen
 from lugbook.tui.keys import bindings, sign_of
-from lugbook.tui.line import Asking, BenchLine, How, in_english, next_side
+from lugbook.tui.line import Asking, BenchLine, in_english
 from lugbook.tui.listening import HeadLine, Listening
+from lugbook.tui.picture import picture_of, was_heard
 from lugbook.tui.turning import RodRow, Turning
 
 
-class BenchScreen(DeedScreen):
+class BenchScreen(AtHandScreen):
     """The bench for one preset of one drum."""
 
     PLACES = (*BENCH, "line")
     BINDINGS: ClassVar[list[BindingType]] = [*bindings(*PLACES)]
 
+    WHY_NOT: ClassVar[Mapping[str, str]] = {
+        "turn": "There is nothing to turn; read a head, or see what is said of it.",
+        "turn_this": "The advice asks for no turn of this head before the other.",
+        "other_head": "A round of the rods is open: finish it, or take it back.",
+        "higher": "High and low side are said of a pitch by ear.",
+        "lower": "High and low side are said of a pitch by ear.",
+        "more": "All there is to say is shown.",
+        "picture": "No recording of this head was listened to just now.",
+        "take_back": "Rods have been turned back already: turn back the others too.",
+    }
+
     bench: reactive[Bench | None] = reactive(None, init=False)
     """The state at the drum; None until the desk has opened it."""
-    at_hand: reactive[HeadSide] = reactive[HeadSide]("top", init=False)
-    """The head at hand."""
-    how: reactive[How] = reactive[How]("typed", init=False)
-    """How the next pitch is had."""
-    struck: reactive[Struck] = reactive[Struck]("rim", init=False)
-    """Where the head is struck."""
 
     def __init__(self, desk: Desk, name: str, *, keys: dict[str, str]) -> None:
         super().__init__(desk, place="listening", keys=keys)
         self.preset_name = name
+        self._asked: tuple[object, ...] = ()
+        self._doubted: tuple[object, ...] | None = None
+        self._draft = ""
         self.language = desk.user.note_names
 
     def compose(self) -> ComposeResult:
@@ -58,7 +69,8 @@ class BenchScreen(DeedScreen):
             listening.turn_key = sign_of(self.keys["turn"])
             yield listening.data_bind(BenchScreen.bench, BenchScreen.at_hand)
             yield Turning(language=self.language, widget_id="turning").data_bind(BenchScreen.bench)
-        yield BenchLine(id="line").data_bind(BenchScreen.at_hand, BenchScreen.how, BenchScreen.struck)
+        line = BenchLine(language=self.language, widget_id="line")
+        yield line.data_bind(BenchScreen.at_hand, BenchScreen.how, BenchScreen.struck)
         yield self.said_line()
         yield self.key_line()
 
@@ -80,27 +92,46 @@ class BenchScreen(DeedScreen):
             return self.query_one("#faces", VerticalScroll).max_scroll_y > 0
         if self.bench is None:
             return False
+        if command == "picture":
+            return was_heard(self.bench.taken(self.at_hand))
         if command == "turn_this":
-            return self.bench.next_side not in (None, self.at_hand) and self._turnable(self.bench)
+            return self.bench.out_of_turn(self.at_hand)
+        if command == "take_back":
+            return self.bench.round is not None and not self.bench.round.back
         return command != "turn" or self.bench.next_side is not None
 
     def watch_bench(self, bench: Bench | None) -> None:
         """Follow the state: show its face and its name."""
         if bench is not None:
-            title = f"Bench   {bench.drum.name} · {bench.preset.name}"
+            title = f"Bench   {bench.drum.name} · {self._way(bench)}"
             self.query_one("#title", Static).update(Content(shown(title)))
+        self._from_the_top()
         self._show_face()
+
+    def watch_at_hand(self) -> None:
+        """Show this head from the top on."""
+        super().watch_at_hand()
+        self._from_the_top()
+
+    def _way(self, bench: Bench) -> str:
+        """Return what the drum is on the way to: a round may have been begun for another preset."""
+        at_hand = bench.round
+        if at_hand is None or at_hand.preset in ("", bench.name):
+            return bench.preset.name
+        return f"for {at_hand.preset.partition('/')[2]}"
+
+    def _from_the_top(self) -> None:
+        self.query_one("#faces", VerticalScroll).scroll_home(animate=False)
 
     def on_resize(self) -> None:
         """Offer to scroll where the new size asks for it."""
         self.call_after_refresh(self.freshen)
 
-    def watch_how(self) -> None:
-        """Offer the ear's keys where the ear is asked."""
-        self.freshen()
-
     def on_key(self, event: events.Key) -> None:
         """Begin a reading, or the number of a rod, with its first sign."""
+        if event.key == self.keys["other_head"]:
+            # What is typed after this key can be in the line before its command is run.
+            self._draft = self.query_one(BenchLine).text
         if event.character is None or not event.is_printable:
             return
         if self.place == "line":
@@ -113,6 +144,7 @@ class BenchScreen(DeedScreen):
         else:
             return
         event.stop()
+        event.prevent_default()
 
     def on_descendant_focus(self, event: events.DescendantFocus) -> None:
         """Be at the line once it is typed into, also where it was clicked."""
@@ -123,21 +155,37 @@ class BenchScreen(DeedScreen):
         """Be at the drum again once the line is left, also by a click elsewhere."""
         self.place = self._face()
 
-    def watch_at_hand(self) -> None:
-        """Offer to turn this head where that makes sense."""
-        self.freshen()
-
     def action_back(self) -> None:
-        """Go back to the shelf."""
-        self.dismiss()
+        """Stop listening to a recording; else go back to the shelf."""
+        if not self.stop():
+            self.dismiss()
+
+    def stop_words(self) -> str:
+        """Say which key stops the listening."""
+        command = "drop_line" if self.place == "line" else "back"
+        return f"{sign_of(self.keys[command])} stops"
+
+    def action_picture(self) -> None:
+        """Show what was heard of the head at hand."""
+        page = picture_of(self.desk, self._present(), self.at_hand, then=self._follow, keys=self.keys)
+        if page is not None:
+            self.app.push_screen(page)
 
     def action_other_head(self) -> None:
-        """Take the other head to hand."""
-        self.at_hand = "bottom" if self.at_hand == "top" else "top"
+        """Take the other head to hand; what is being typed for this one is never carried over to it."""
+        self._take_to_hand("bottom" if self.at_hand == "top" else "top", draft=self._draft)
 
     @on(HeadLine.Taken)
     def _take_head(self, message: HeadLine.Taken) -> None:
-        self.at_hand = message.side
+        self._take_to_hand(message.side, draft=self.query_one(BenchLine).text)
+
+    def _take_to_hand(self, side: HeadSide, *, draft: str) -> None:
+        if side != self.at_hand and draft and self.settled:
+            take, drop = (sign_of(self.keys[one]) for one in ("take_reading", "drop_line"))
+            self.fault(f"Something is typed for the {self.at_hand} head: {take} takes it, {drop} drops it.")
+            self.query_one(BenchLine).begin_again()
+        else:
+            self.at_hand = side
 
     def action_more(self) -> None:
         """Scroll a page on, and from the end to the beginning."""
@@ -146,22 +194,6 @@ class BenchScreen(DeedScreen):
             faces.scroll_home(animate=False)
         else:
             faces.scroll_page_down(animate=False)
-
-    def action_by_ear(self) -> None:
-        """Change between pitches found by ear and typed ones."""
-        self.how = "on it" if self.how == "typed" else "typed"
-
-    def action_higher(self) -> None:
-        """By ear: one step to the high side."""
-        self.how = next_side(self.how, step=1)
-
-    def action_lower(self) -> None:
-        """By ear: one step to the low side."""
-        self.how = next_side(self.how, step=-1)
-
-    def action_struck(self) -> None:
-        """Change between the rim and the centre."""
-        self.struck = "centre" if self.struck == "rim" else "rim"
 
     def action_type_reading(self) -> None:
         """Begin a reading with nothing typed yet."""
@@ -174,7 +206,7 @@ class BenchScreen(DeedScreen):
     def action_stopped(self) -> None:
         """Ask for the last rod that was turned; the one done last is filled in."""
         at_hand = self.bench.round if self.bench is not None else None
-        done = () if at_hand is None else at_hand.done_in_pass
+        done = () if at_hand is None else at_hand.turned
         self._open_line("stopped", offered=str(done[-1]) if done else "")
 
     def action_take_reading(self) -> None:
@@ -182,17 +214,18 @@ class BenchScreen(DeedScreen):
         self.query_one(BenchLine).give()
 
     def action_drop_line(self) -> None:
-        """Leave the line."""
-        self._close_line(self.query_one(BenchLine).text)
+        """Stop listening to a recording; else leave the line."""
+        if not self.stop():
+            self._close_line(self.query_one(BenchLine).text)
 
     def action_turn(self) -> None:
         """Begin the round that the advice asks for next."""
-        self._at_drum("beginning", lambda bench: at_desk.begin(bench, bench.next_side or "bottom"))
+        self._begin("turn", lambda bench: bench.next_side or "bottom")
 
     def action_turn_this(self) -> None:
         """Begin the round of the head at hand, out of turn."""
         side = self.at_hand
-        self._at_drum("beginning", lambda bench: at_desk.begin(bench, side))
+        self._begin("turn_this", lambda _: side)
 
     def action_rod_done(self) -> None:
         """The rod shown has been turned."""
@@ -203,18 +236,14 @@ class BenchScreen(DeedScreen):
         self._at_drum("writing", partial(at_desk.all_done, self.desk))
 
     def action_take_back(self) -> None:
-        """The round is dropped; the rods to turn back are said."""
+        """Take the round back, or go on with it after all; one without a rod turned is dropped."""
 
-        def take_back(bench: Bench) -> tuple[Bench, str]:
-            way_back = "" if bench.round is None else bench.round.way_back()
-            return at_desk.take_back(self.desk, bench), way_back
-
-        def then(result: tuple[Bench, str]) -> None:
-            bench, sentence = result
+        def then(bench: Bench) -> None:
             self._follow(bench)
-            self.say(sentence or "The round is dropped; no rod was turned.")
+            if bench.round is None:
+                self.say("The round is dropped; no rod was turned.")
 
-        self.ask("writing", lambda: take_back(self._present()), then)
+        self.ask("writing", lambda: at_desk.take_back(self.desk, self._present()), then)
 
     @on(RodRow.Named)
     def _stopped_after_named(self, message: RodRow.Named) -> None:
@@ -230,23 +259,60 @@ class BenchScreen(DeedScreen):
             self.fault(f"{message.text[:20]!r} is no number of a rod.")
 
     def failed(self, error: LugbookError) -> None:
-        """Keep what was typed: the line stays open."""
-        if self.place != "line":
+        """Keep what was typed: the line stays open. What is doubted is done when it is asked for again."""
+        if isinstance(error, Doubtful):
+            self._doubted = self._asked
+            key = sign_of(self.keys[str(self._asked[0])])
+            self.fault(f"{error} {key} again: all the same.")
+        elif self.place != "line":
             super().failed(error)
+
+    def _insists(self, *deed: object) -> bool:
+        """Take note of what is asked for, and tell whether it was asked for just before and doubted.
+
+        Args:
+            deed: the command's id first, then what it is done with.
+        """
+        again = self._doubted == deed
+        self._asked, self._doubted = deed, None
+        return again
+
+    def _begin(self, command: str, side_of: Callable[[Bench], HeadSide]) -> None:
+        insisted = self._insists(command)
+        self._at_drum("beginning", lambda bench: at_desk.begin(bench, side_of(bench), insisted=insisted))
 
     def _read(self, text: str, *, as_file: bool) -> None:
         side, how, struck, language = self.at_hand, self.how, self.struck, self.language
         by: By | None = None if how == "typed" else "ear"
+        insisted = self._insists("take_reading", side, text, how, struck)
 
         def read() -> Bench:
-            english = text if as_file else in_english(text, how=how, language=language)
-            return at_desk.read(self.desk, self._present(), side, english, by=by, struck=struck)
+            english = in_english(text, how=how, language=language)
+            at_drum = self._present()
+            return at_desk.read(self.desk, at_drum, side, english, by=by, struck=struck, insisted=insisted)
+
+        def listen(told: Progress) -> Taken:
+            return at_desk.take(self.desk.telling(told), self._present(), side, text, struck=struck)
+
+        def keep(taken: Taken) -> None:
+            self.go_on_with(
+                "writing",
+                lambda: at_desk.keep(self.desk, self._present(), side, taken, insisted=insisted),
+                then,
+            )
 
         def then(bench: Bench) -> None:
             self._close_line(text)
+            self.ear_afresh()
             self._follow(bench)
+            taken = bench.taken(side)
+            if taken is not None and taken.entry_id is None:
+                self.fault(" ".join(bench.remarks))
 
-        self.ask("listening" if as_file else "reading", read, then)
+        if as_file or is_recording(text):
+            self.ask_long("listening", listen, keep)
+        else:
+            self.ask("reading", read, then)
 
     def _stopped_after(self, rod: int, *, typed: str = "") -> None:
         def then(bench: Bench) -> None:
@@ -257,13 +323,15 @@ class BenchScreen(DeedScreen):
 
         self.ask("writing", lambda: at_desk.stopped_after(self.desk, self._present(), rod), then)
 
-    def _turnable(self, bench: Bench) -> bool:
-        turn = bench.retuning.head(self.at_hand) if bench.retuning is not None else None
-        return turn is not None and bool(turn.amount) and self.at_hand not in bench.turned
-
     def _at_drum(self, words: str, step: Callable[[Bench], Bench]) -> None:
         """Have the desk take the step from the state that is shown by then."""
-        self.ask(words, lambda: step(self._present()), self._follow)
+
+        def then(bench: Bench) -> None:
+            self._follow(bench)
+            if at_desk.TAKEN_BACK in bench.remarks:
+                self.say(at_desk.TAKEN_BACK)
+
+        self.ask(words, lambda: step(self._present()), then)
 
     def _present(self) -> Bench:
         bench = self.bench
@@ -281,7 +349,7 @@ class BenchScreen(DeedScreen):
         self._follow(bench)
 
     def _follow(self, bench: Bench) -> None:
-        self.bench = bench
+        self.bench, self._doubted = bench, None
         if bench.round is not None:
             self.at_hand = bench.round.side
         self._show_face()

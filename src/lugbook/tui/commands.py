@@ -9,7 +9,9 @@ uses them there; where a line is being typed into, no command uses a key that ty
 from dataclasses import dataclass
 from typing import Literal, get_args
 
-Place = Literal["welcome", "shelf", "filter", "listening", "turning", "line", "form", "problems", "help"]
+Place = Literal[
+    "welcome", "shelf", "filter", "listening", "turning", "line", "picture", "form", "problems", "help"
+]
 """Where the player is."""
 
 PLACES: tuple[Place, ...] = get_args(Place)
@@ -20,7 +22,7 @@ BENCH: tuple[Place, ...] = ("listening", "turning")
 TYPING: tuple[Place, ...] = ("filter", "line", "form")
 """Places where keys type text."""
 
-READING: tuple[Place, ...] = ("welcome", "shelf", "listening", "turning", "problems", "help")
+READING: tuple[Place, ...] = ("welcome", "shelf", "listening", "turning", "picture", "problems", "help")
 """Places where keys do not type text."""
 
 WHERE: dict[Place, str] = {
@@ -30,6 +32,7 @@ WHERE: dict[Place, str] = {
     "listening": "Bench, listening",
     "turning": "Bench, turning",
     "line": "Bench, typing a line",
+    "picture": "Picture",
     "form": "Form",
     "problems": "Problems",
     "help": "Help",
@@ -95,6 +98,8 @@ COMMANDS: tuple[Command, ...] = (
             "Turn the head that the advice names, rod by rod."),
     Command("turn_this", "i", "this head first", ("listening",),
             "Turn the head at hand, though the advice begins with the other."),
+    Command("picture", "p", "picture", ("listening",),
+            "Show what was heard in the recording: level, taps, and the lines to choose from."),
     Command("other_head", "tab", "other head", ("listening", "line"),
             "Take the other head to hand."),
     Command("type_reading", "enter", "type", ("listening",),
@@ -114,7 +119,9 @@ COMMANDS: tuple[Command, ...] = (
     Command("take_reading", "enter", "take it", ("line",),
             "Take the line as it is typed."),
     Command("drop_line", "escape", "drop it", ("line",),
-            "Leave the line without taking it."),
+            "Leave the line without taking it; stop listening to a recording."),
+    Command("choose", "enter", "I hear that one", ("picture",),
+            "Take the line under the cursor for the pitch: it is the one that you hear."),
     Command("rod_done", "space", "rod done", ("turning",),
             "The rod shown has been turned: on to the next."),
     Command("all_done", "w", "all done", ("turning",),
@@ -122,14 +129,15 @@ COMMANDS: tuple[Command, ...] = (
     Command("stopped", "s", "stopped after", ("turning",),
             "Stop part-way: give the number of the last rod that was turned."),
     Command("take_back", "u", "take back", ("turning",),
-            "The rods turned so far are turned back: the round is dropped."),
-    Command("back", "escape", "back", ("listening", "turning", "problems", "help", "form"),
+            "Turn the rods back one by one, the last one first; pressed again, go on after all."),
+    Command("back", "escape", "back", ("listening", "turning", "picture", "problems", "help", "form"),
             "Go back to the screen before; at the bench, everything is kept."),
     Command("save", "ctrl+s", "save", ("form",),
             "Save what is filled in."),
     Command("theme", "l", "light/dark", READING,
             "Change between the dark stage and the light room.", footer=False, everywhere=True),
-    Command("help", "question_mark", "help", ("welcome", "shelf", "listening", "turning", "problems"),
+    Command("help", "question_mark", "help",
+            ("welcome", "shelf", "listening", "turning", "picture", "problems"),
             "Show every key of this screen and what it does.", everywhere=True),
     Command("palette", "ctrl+p", "find a deed", PLACES,
             "Look for a deed by its words; those of the shell too.", footer=False, everywhere=True),
@@ -144,6 +152,7 @@ BY_ID: dict[str, Command] = {command.id: command for command in COMMANDS}
 IN_A_SHELL: tuple[tuple[str, str], ...] = (
     ("Check every file of the library", "lugbook verify"),
     ("Hear the taps of a recording one by one", "lugbook listen FILE"),
+    ("Draw what was heard in a recording", "lugbook listen FILE --picture taps.svg"),
     ("Name the nearest note of a frequency", "lugbook note 221.3"),
 )
 """Deeds that stay commands of the shell, and the line to type for each."""

@@ -11,14 +11,16 @@ import textwrap
 import types
 import typing
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
 from typing import Any, Literal, TypeAlias
 
 from pydantic.fields import FieldInfo
 
 from lugbook.errors import BadValue
-from lugbook.records import Record
+from lugbook.records import NoteNames, Record
+from lugbook.records.base import PitchText
+from lugbook.tui.figures import EXAMPLES, read_pitch, written
 from lugbook.turns.amounts import check_turns, parse_turns, show_turns
 
 _LEFT_OUT = frozenset({"format", "made", "entry", "file"})
@@ -27,7 +29,9 @@ _LEFT_OUT = frozenset({"format", "made", "entry", "file"})
 _UNITS = {"in": "inches", "mm": "mm", "hz": "Hz", "cents": "cents", "mil": "mil", "c": "°C", "pct": "%"}
 """Last part of a key → the unit it stands for."""
 
-Kind = Literal["text", "texts", "whole", "wholes", "number", "turns", "yes or no", "choice", "numbers"]
+Kind = Literal[
+    "text", "texts", "pitch", "whole", "wholes", "number", "turns", "yes or no", "choice", "numbers"
+]
 """What a field's text comes to."""
 
 _PLAIN: Mapping[object, Kind] = {str: "text", int: "whole", bool: "yes or no"}
@@ -55,6 +59,8 @@ class Field:
     choices: tuple[str, ...] = ()
     long: bool = False
     """Whether it may have several lines."""
+    language: NoteNames = "english"
+    """In which language a pitch is shown and typed."""
 
     @property
     def label(self) -> str:
@@ -74,13 +80,14 @@ class Field:
             "wholes": " Separate several with commas.",
             "numbers": " Name and value, separated by semicolons: knob 3.5; lever 2.",
             "turns": " Such as 1 3/4 or -1/8.",
+            "pitch": f" A note with its cents or a frequency: {EXAMPLES[self.language]} or 221.3 Hz.",
         }.get(self.kind, "")
         return self.help + how
 
 
-def fields_of(model: type[Record]) -> tuple[Field, ...]:
-    """Return the fields of a form for *model*, in the model's order."""
-    return tuple(_fields(model, prefix="", required=True))
+def fields_of(model: type[Record], *, language: NoteNames = "english") -> tuple[Field, ...]:
+    """Return the fields of a form for *model*, in the model's order; pitches are in that *language*."""
+    return tuple(replace(field, language=language) for field in _fields(model, prefix="", required=True))
 
 
 def texts_of(record: Record | None, fields: Iterable[Field]) -> dict[str, str]:
@@ -167,9 +174,12 @@ def _kind(inner: Annotation, info: FieldInfo) -> Kind | None:
         return _SEVERAL.get(element)
     if origin is dict:
         return "numbers"
+    metadata = [*info.metadata, *_metadata(info.annotation)]
     if inner is float:
-        validators = [getattr(one, "func", None) for one in (*info.metadata, *_metadata(info.annotation))]
+        validators = [getattr(one, "func", None) for one in metadata]
         return "turns" if check_turns in validators else "number"
+    if any(one in metadata for one in _metadata(PitchText)):
+        return "pitch"
     return _PLAIN.get(inner)
 
 
@@ -186,6 +196,8 @@ def _default(info: FieldInfo, kind: Kind) -> str:
 
 
 def _as_text(value: Value, field: Field) -> str:
+    if field.kind == "pitch" and value is not None:
+        return written(value, language=field.language)
     return _text(value, field.kind)
 
 
@@ -217,6 +229,8 @@ def _as_value(text: str, field: Field) -> Value:
         return text.lower() == "yes"
     if field.kind == "turns":
         return parse_turns(text)
+    if field.kind == "pitch":
+        return read_pitch(text, language=field.language).text()
     return text.replace(",", ".") if field.kind == "number" else text
 
 

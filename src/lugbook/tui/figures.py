@@ -4,24 +4,13 @@ Files and the command line stay English; only what is shown here and what is typ
 Latin. Other languages need music21, which is imported on use: a player of English notes never waits for it.
 """
 
-import math
+from collections.abc import Mapping
 
-from lugbook.pitch import Note
+from lugbook.pitch import Note, Pitch, in_cents, parse_pitch, signed, whole
 from lugbook.records import NoteNames
 
-MINUS = "−"
-"""The minus sign U+2212, as wide as a plus sign."""
-
-
-def whole(cents: float) -> int:
-    """Return *cents* as a whole number; exactly half goes away from nought."""
-    return int(math.copysign(math.floor(abs(cents) + 0.5), cents))
-
-
-def signed(cents: float) -> str:
-    """Return *cents* as a whole number with its sign: ``+4``, ``−12``, ``0``."""
-    number = whole(cents)
-    return "0" if number == 0 else f"{'+' if number > 0 else MINUS}{abs(number)}"
+EXAMPLES: Mapping[NoteNames, str] = {"english": "Bb3+4", "german": "B3+4", "latin": "sib3+4"}
+"""A pitch as a player types it, by the language of note names."""
 
 
 def hertz(hz: float | None) -> str:
@@ -42,6 +31,31 @@ def note_name(note: Note, *, language: NoteNames) -> str:
     return syllable + note.sign()[1:]
 
 
+def written(text: str, *, language: NoteNames) -> str:
+    """Return a pitch as it stands in a record, such as ``Bb3+4``, as the player types it."""
+    note = parse_pitch(text).note
+    if language == "english" or note is None:
+        return text
+    # Imported on use: it brings music21 along, which takes a third of a second.
+    from lugbook.pitch.words import localised
+
+    return localised(note, language=language) + text.removeprefix(note.text())
+
+
+def read_pitch(text: str, *, language: NoteNames) -> Pitch:
+    """Return the pitch that a player typed.
+
+    Raises:
+        BadValue: it is none in that language.
+    """
+    if language == "english":
+        return parse_pitch(text)
+    # Imported on use, as above.
+    from lugbook.pitch.words import parse_localised_pitch
+
+    return parse_localised_pitch(text, language=language)
+
+
 def tall_name(note: Note, *, language: NoteNames) -> str:
     """Return the name of the *note* in signs that can be drawn tall."""
     name = note_name(note, language=language).replace("𝄪", "♯♯").replace("𝄫", "♭♭")
@@ -57,6 +71,5 @@ def pitch(note: Note, cents: float, *, language: NoteNames) -> str:
 def cents_in_words(off_cents: float, word: str) -> str:
     """Return a deviation in words, such as ``12 cents flat`` or ``in tune (+3)``."""
     if word in ("flat", "sharp"):
-        number = abs(whole(off_cents))
-        return f"{number} cent{'' if number == 1 else 's'} {word}"
+        return f"{in_cents(off_cents)} {word}"
     return f"{word} ({signed(off_cents)})"

@@ -14,7 +14,7 @@ from textual.message import Message
 from textual.widgets import Input, Static, TextArea
 
 from lugbook.desk import Desk
-from lugbook.desk.keeping import BadRecord
+from lugbook.desk.keeping import BadRecord, faults_of
 from lugbook.errors import LugbookError
 from lugbook.library import Stored
 from lugbook.plain import shown
@@ -32,12 +32,14 @@ class Wanted:
     model: type[Record]
     save: Callable[[dict[str, Any]], Stored[Any]]
     """Takes the values that were changed, nested as the record is, and returns what is kept."""
-    then: Callable[[str], None]
-    """Is given the id of what was kept."""
+    then: Callable[[str, str], None]
+    """Is given the id of what was kept, and what there is to say of it."""
     record: Record | None = None
     """The record that is changed; None for a new one."""
     defaults: Mapping[str, str] = dataclasses.field(default_factory=dict)
     """What an empty text comes to, by key, where that is not the model's own default."""
+    remark: Callable[[dict[str, Any]], str] = lambda _: ""
+    """Says what was taken for granted, where the values do not say it."""
 
 
 class FieldLine(Vertical):
@@ -95,7 +97,7 @@ class FormScreen(DeedScreen):
     def __init__(self, desk: Desk, wanted: Wanted, *, keys: dict[str, str]) -> None:
         super().__init__(desk, place="form", keys=keys)
         self.wanted = wanted
-        self.fields = fields_of(wanted.model)
+        self.fields = fields_of(wanted.model, language=desk.user.note_names)
         self.before = texts_of(wanted.record, self.fields)
         self.leaving = False
 
@@ -133,9 +135,17 @@ class FormScreen(DeedScreen):
         """Save what is filled in; what cannot be saved stays, with its fault beside it."""
         values, faults = values_of(self.texts(), before=self.before, fields=self.fields)
         if faults:
-            self._show_faults(faults)
+            # All that is wrong at once: what the record says of the other fields too.
+            others = faults_of(self.wanted.model, self.wanted.record, values)
+            groups = {key.partition(".")[0] for key in faults}
+            self._show_faults(faults | {key: text for key, text in others.items() if key not in groups})
             return
-        self.ask("saving", lambda: self.wanted.save(values), self._saved)
+
+        def saved(stored: Stored[Any]) -> None:
+            self.wanted.then(stored.id, self.wanted.remark(values))
+            self.dismiss()
+
+        self.ask("saving", lambda: self.wanted.save(values), saved)
 
     def action_back(self) -> None:
         """Leave the form; where something was typed, only when asked twice."""
@@ -152,10 +162,6 @@ class FormScreen(DeedScreen):
         """Show each fault beside its field."""
         if isinstance(error, BadRecord):
             self._show_faults(error.by_key)
-
-    def _saved(self, stored: Stored[Any]) -> None:
-        self.wanted.then(stored.id)
-        self.dismiss()
 
     def _show_faults(self, faults: dict[str, str]) -> None:
         first: FieldLine | None = None

@@ -11,8 +11,8 @@ from textual.widgets import Input, Static
 from textual.widgets.input import Selection
 
 from lugbook.desk.asking import is_recording
-from lugbook.pitch import Pitch, parse_pitch
 from lugbook.records import HeadSide, NoteNames, Struck
+from lugbook.tui.figures import EXAMPLES, read_pitch
 
 Asking = Literal["reading", "recording", "stopped"]
 """What the line asks for."""
@@ -39,6 +39,14 @@ class BenchLine(Horizontal):
             super().__init__()
             self.asking = asking
             self.text = text
+
+    def __init__(self, *, language: NoteNames, widget_id: str) -> None:
+        super().__init__(id=widget_id)
+        self.examples: dict[Asking, str] = {
+            "reading": f"{EXAMPLES[language]} or 221.3",
+            "recording": "path of the recording",
+            "stopped": "number of the last rod turned",
+        }
 
     def compose(self) -> ComposeResult:
         """Compose the words before the line, and the line."""
@@ -69,7 +77,7 @@ class BenchLine(Horizontal):
         if self.is_mounted:
             words = asked(self.asking, self.at_hand, self.how, self.struck)
             self.query_one("#asked", Static).update(Content(f"{words} ›"))
-            self.query_one(Input).placeholder = _EXAMPLES[self.asking]
+            self.query_one(Input).placeholder = self.examples[self.asking]
 
     def open(self, asking: Asking, text: str, *, offered: str = "") -> None:
         """Begin a line of that kind with *text*, or an *offered* one that the first sign typed replaces."""
@@ -78,6 +86,10 @@ class BenchLine(Horizontal):
         typed.value = text or offered
         typed.selection = Selection(0, len(offered)) if offered else Selection.cursor(len(text))
         typed.focus()
+
+    def begin_again(self) -> None:
+        """Put the cursor into the line again, as it is."""
+        self.query_one(Input).focus()
 
     def close(self) -> None:
         """Leave the line empty, asking for a reading."""
@@ -101,13 +113,6 @@ class BenchLine(Horizontal):
         self.give()
 
 
-_EXAMPLES: dict[Asking, str] = {
-    "reading": "A3+4 or 221.3",
-    "recording": "path of the recording",
-    "stopped": "number of the last rod turned",
-}
-
-
 def asked(asking: Asking, side: HeadSide, how: How, struck: Struck) -> str:
     """Return what the line asks for, in words."""
     if asking == "stopped":
@@ -125,7 +130,7 @@ def in_english(text: str, *, how: How, language: NoteNames) -> str:
     """
     if is_recording(text):
         return text
-    pitch = _parsed(text, language)
+    pitch = read_pitch(text, language=language)
     if how != "typed" and pitch.note is not None and not pitch.cents:
         return f"{pitch.note.text()} {how}"
     return pitch.text()
@@ -136,12 +141,3 @@ def next_side(how: How, *, step: int) -> How:
     if how == "typed":
         return how
     return EAR_SIDES[min(max(EAR_SIDES.index(how) + step, 0), len(EAR_SIDES) - 1)]
-
-
-def _parsed(text: str, language: NoteNames) -> Pitch:
-    if language == "english":
-        return parse_pitch(text)
-    # Imported on use: it brings music21 along, which takes a third of a second.
-    from lugbook.pitch.words import parse_localised_pitch
-
-    return parse_localised_pitch(text, language=language)

@@ -13,10 +13,12 @@ from textual.widgets import Static
 from lugbook.desk.asking import Taken, taken_from
 from lugbook.desk.bench import Bench
 from lugbook.desk.comparing import HeadResult
+from lugbook.desk.wording import setting_text, turned_part
+from lugbook.pitch import signed, whole
 from lugbook.plain import shown
 from lugbook.records import SIDES, HeadSide, NoteNames
 from lugbook.tui.bar import bar
-from lugbook.tui.figures import cents_in_words, hertz, pitch, signed, tall_name, whole
+from lugbook.tui.figures import cents_in_words, hertz, pitch, tall_name
 from lugbook.tui.tall import LOW, TALL_ROWS, drawn, fitting
 from lugbook.turns.amounts import show_turns
 
@@ -243,8 +245,9 @@ def advice(bench: Bench, at_hand: HeadSide, *, turn_key: str) -> str:
     turn = retuning.head(side) if side is not None else None
     if side is not None and turn is not None:
         way = "tighten" if turn.amount > 0 else "loosen"
-        amount = show_turns(abs(turn.amount))
-        return f"{turn_key}  turn the {side} head: {way} every rod by {amount}"
+        part = turned_part(bench.drum.tension, side)
+        words = f"{turn_key}  turn the {part}: {way} every rod by {show_turns(abs(turn.amount))}"
+        return "\n".join((words, *(f"! {caution.short}" for caution in bench.cautions(side))))
     if comparison.within:
         return "✓ within tolerance: nothing to turn"
     return ""
@@ -257,7 +260,10 @@ def remarks(bench: Bench) -> tuple[str, ...]:
         found += bench.retuning.remarks
     if bench.comparison is not None:
         found += bench.comparison.remarks
-    return cautions_first(found)
+    setting = setting_text(bench.preset)
+    # Beside a head that is still to be tuned the setting waits; before and after, it is what to do.
+    found.insert(len(found) if bench.next_side is not None else len(bench.remarks), setting)
+    return cautions_first(filter(None, found))
 
 
 def cautions_first(sentences: Iterable[str]) -> tuple[str, ...]:

@@ -19,12 +19,12 @@ from lugbook.desk.comparing import HeadResult
 from lugbook.desk.listening import Heard
 from lugbook.heads.gathering import Line, foremost
 from lugbook.heads.hearing import Hearing
-from lugbook.heads.wording import facts, in_cents, mode_words, taps_words
-from lugbook.pitch import nearest
+from lugbook.heads.wording import facts, mode_words, taps_words
+from lugbook.pitch import in_cents, nearest, signed
 from lugbook.plain import shown
 from lugbook.records import HeadSide, NoteNames
 from lugbook.tui.deeds import DeedScreen
-from lugbook.tui.figures import cents_in_words, hertz, pitch, signed
+from lugbook.tui.figures import cents_in_words, hertz, pitch
 from lugbook.tui.keys import bindings
 from lugbook.tui.waves import LEFT_OUT, USED, waves
 

@@ -1,7 +1,7 @@
 """The rows of the shelf: which presets stay when the player filters, and how each is written."""
 
-from collections.abc import Iterable
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
 
 from rich.cells import cell_len, set_cell_size
 from textual.content import Content
@@ -27,6 +27,8 @@ class Stock:
     drums: tuple[DrumRow, ...] = ()
     presets: tuple[PresetRow, ...] = ()
     problems: tuple[Problem, ...] = ()
+    waiting: Mapping[str, str] = field(default_factory=dict)
+    """The rounds that were stopped part-way, in a few words each, by the slug of their drum."""
     exists: bool = True
     """Whether there is a library at all."""
 
@@ -58,7 +60,8 @@ def read_stock(desk: Desk) -> Stock:
         return Stock(exists=False)
     drums, presets = shelf.drums(desk), shelf.presets(desk)
     problems = tuple(dict.fromkeys((*drums.problems, *presets.problems)))
-    return Stock(drums=drums.rows, presets=presets.rows, problems=problems)
+    waiting = shelf.waiting_rounds(desk)
+    return Stock(drums=drums.rows, presets=presets.rows, problems=problems, waiting=waiting)
 
 
 def shelved(stock: Stock, sieve: Sieve) -> tuple[tuple[DrumRow | None, tuple[PresetRow, ...]], ...]:
@@ -80,12 +83,13 @@ def shelved(stock: Stock, sieve: Sieve) -> tuple[tuple[DrumRow | None, tuple[Pre
     return tuple(groups)
 
 
-def drum_text(drum: DrumRow | None) -> Content:
-    """Return the heading of a drum."""
+def drum_text(drum: DrumRow | None, *, waiting: str = "") -> Content:
+    """Return the heading of a drum, with the round that is *waiting*."""
     if drum is None:
         return Content.styled("drum that cannot be read", "bold")
     tension = "" if drum.tension == "separate" else f", {drum.tension} tension"
-    return Content.styled(shown(drum.name), "bold") + Content(f"   {drum.size}{tension}")
+    left = f"   ▶ {waiting}" if waiting else ""
+    return Content.styled(shown(drum.name), "bold") + Content(f"   {drum.size}{tension}{left}")
 
 
 def preset_text(row: PresetRow, *, width: int, language: NoteNames, twin: bool) -> Content:

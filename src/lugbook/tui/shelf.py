@@ -1,5 +1,6 @@
 """The shelf: all drums with their presets, filtered as one types, and the way to the bench."""
 
+from collections.abc import Mapping
 from dataclasses import replace
 from functools import partial
 from typing import ClassVar
@@ -43,6 +44,18 @@ class ShelfScreen(DeedScreen):
 
     PLACES = ("shelf", "filter", "welcome")
     BINDINGS: ClassVar[list[BindingType]] = [*bindings(*PLACES)]
+
+    WHY_NOT: ClassVar[Mapping[str, str]] = {
+        "problems": "Every file can be read.",
+        "restore": "Nothing was removed since the program was started.",
+        "open_demo": "The demo library is not at hand.",
+        "filter_drop": "Nothing is filtered: all presets are shown.",
+        "context": "No preset names a kind of music yet.",
+        "take_out": "There is no drum yet.",
+        "edit": "There is no drum yet.",
+        "remove": "There is no drum yet.",
+        "add_preset": "There is no drum yet.",
+    }
 
     stock: reactive[Stock] = reactive(Stock(), init=False)
     """What is on the shelf."""
@@ -173,8 +186,16 @@ class ShelfScreen(DeedScreen):
 
     def action_add_drum(self) -> None:
         """Fill in a new drum."""
-        add = partial(keeping.add_drum, self.desk)
-        self._fill_in(Wanted("New drum", Drum, add, partial(self._put_cursor, _DRUM)))
+        self._fill_in(
+            Wanted(
+                "New drum",
+                Drum,
+                save=partial(keeping.add_drum, self.desk),
+                then=partial(self._put_cursor, _DRUM),
+                defaults={"bottom.rods": "as the top"},
+                remark=lambda values: " ".join(keeping.assumed(values)),
+            )
+        )
 
     def action_add_preset(self) -> None:
         """Fill in a new preset for the drum under the cursor."""
@@ -246,9 +267,9 @@ class ShelfScreen(DeedScreen):
     def _fill_in(self, wanted: Wanted) -> None:
         self.app.push_screen(FormScreen(self.desk, wanted, keys=self.keys))
 
-    def _put_cursor(self, kind: str, id_: str) -> None:
-        """Have the cursor on this row once the library has been read again."""
-        self.cursor = f"{kind}:{id_}"
+    def _put_cursor(self, kind: str, id_: str, remark: str) -> None:
+        """Have the cursor on this row, and say the remark, once the library has been read again."""
+        self.cursor, self.said_after = f"{kind}:{id_}", remark
 
     def _take_desk(self, desk: Desk) -> None:
         self.desk = desk
@@ -276,7 +297,9 @@ class ShelfScreen(DeedScreen):
         same_name = twins(self.stock.presets)
         options: list[Option] = []
         for drum, rows in shelved(self.stock, self.sieve):
-            options.append(Option(drum_text(drum), id=f"{_DRUM}:{drum.slug if drum else ''}"))
+            slug = drum.slug if drum else ""
+            heading = drum_text(drum, waiting=self.stock.waiting.get(slug, ""))
+            options.append(Option(heading, id=f"{_DRUM}:{slug}"))
             options += [
                 Option(
                     preset_text(

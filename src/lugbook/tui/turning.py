@@ -1,4 +1,4 @@
-"""The turning face of the bench: which head, which way, how far, and which rod comes next."""
+"""The turning face of the bench: which head, which way, how far, which rod comes next, what to heed."""
 
 from textual.app import ComposeResult
 from textual.containers import Vertical
@@ -11,6 +11,8 @@ from textual.widgets import Static
 
 from lugbook.desk.bench import Bench
 from lugbook.desk.rounds import OpenRound
+from lugbook.pitch import in_cents
+from lugbook.plain import shown
 from lugbook.records import NoteNames
 from lugbook.tui.figures import pitch
 from lugbook.tui.listening import cautions_first, head_words
@@ -82,7 +84,8 @@ class Turning(Vertical):
         self.language = language
 
     def compose(self) -> ComposeResult:
-        """Compose the tall signs, the row of rods and the small lines."""
+        """Compose what must be seen first, the tall signs, the row of rods and the small lines."""
+        yield Static(id="careful", markup=False)
         yield TallTurn(widget_id="turn").data_bind(Turning.bench)
         yield RodRow(widget_id="rods").data_bind(Turning.bench)
         yield Static(id="progress", markup=False)
@@ -92,6 +95,9 @@ class Turning(Vertical):
         """Show the small lines."""
         if bench is None or bench.round is None or not self.is_mounted:
             return
+        first = self.query_one("#careful", Static)
+        first.update(Content("\n".join(careful(bench.round))))
+        first.display = bool(careful(bench.round))
         self.query_one("#progress", Static).update(
             Content(progress(bench, bench.round, language=self.language))
         )
@@ -103,19 +109,26 @@ class Turning(Vertical):
 def rods_in_signs(at_hand: OpenRound) -> tuple[tuple[str, int], ...]:
     """Return each rod in order with its sign."""
     return tuple(
-        (DONE if rod in at_hand.done_in_pass else NEXT if rod == at_hand.next_rod else LEFT, rod)
-        for rod in at_hand.order
+        (DONE if rod in at_hand.turned else NEXT if rod == at_hand.next_rod else LEFT, rod)
+        for rod, _ in at_hand.moves
     )
 
 
 def way_of(at_hand: OpenRound) -> str:
     """Return ``tighten`` or ``loosen``."""
-    return "tighten" if at_hand.pass_amount > 0 else "loosen"
+    return "tighten" if at_hand.amount_now > 0 else "loosen"
+
+
+def careful(at_hand: OpenRound) -> tuple[str, ...]:
+    """Return what must be seen before a rod is turned, in a few words each."""
+    if at_hand.taking_back:
+        return ("◀ Taking back, the last rod first.",)
+    return tuple(f"! {caution.short}" for caution in at_hand.cautions)
 
 
 def turn_block(at_hand: OpenRound, *, width: int) -> str:
     """Return head and way in low letters, a blank row, and seven rows with amount and next rod."""
-    head, way = at_hand.side.upper(), way_of(at_hand).upper()
+    head, way = at_hand.part.removesuffix(" head").upper(), way_of(at_hand).upper()
     one_line = drawn(f"{head} {way}", signs=LOW)
     if one_line.width <= width:
         heading = (*one_line.rows, "")
@@ -126,27 +139,29 @@ def turn_block(at_hand: OpenRound, *, width: int) -> str:
 
 def progress(bench: Bench, at_hand: OpenRound, *, language: NoteNames) -> str:
     """Return how many rods are done, and the cents, small."""
-    done = f"{len(at_hand.done_in_pass)} of {len(at_hand.order)} rods done"
     if bench.comparison is None:
-        return done
-    return f"{done}\n{head_words(bench, at_hand.side, language=language)}"
+        return at_hand.progress()
+    return f"{at_hand.progress()}\n{head_words(bench, at_hand.side, language=language)}"
 
 
 def cautions(bench: Bench, at_hand: OpenRound, *, language: NoteNames) -> tuple[str, ...]:
     """Return the desk's steps for this head, what to expect, and every caution."""
-    lines = [*bench.remarks, *at_hand.steps]
+    if at_hand.taking_back:
+        return tuple(map(shown, (*bench.remarks, *at_hand.way_back())))
+    lines = [*bench.remarks, *(caution.sentence for caution in at_hand.cautions), *at_hand.steps]
     if bench.retuning is not None:
         expect = bench.retuning.expect
         near = None if expect is None else expect.near(at_hand.side)
         if expect is not None and near is not None:
             note = pitch(near.note, near.cents, language=language)
-            lines.append(f"Expect about {note}, give or take {expect.sd_cents:.0f} cents.")
-        lines += bench.retuning.remarks
+            lines.append(f"Expect about {note}, give or take {in_cents(expect.sd_cents)}.")
+        others = {caution.sentence for caution in bench.retuning.cautions if caution not in at_hand.cautions}
+        lines += [remark for remark in bench.retuning.remarks if remark not in others]
     return cautions_first(lines)
 
 
 def _amount_and_rod(at_hand: OpenRound, *, width: int) -> tuple[str, ...]:
-    sign = "+" if at_hand.pass_amount > 0 else "−"
+    sign = "+" if at_hand.amount_now > 0 else "−"
     words = next((words for words in _WORDS_LEFT_OUT if at_hand.shown.endswith(words)), "")
     number = at_hand.shown.removesuffix(words).removesuffix(" and ")
     turn = amount(f"{sign}{number}" if number else "")

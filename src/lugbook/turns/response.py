@@ -17,6 +17,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
 from lugbook.errors import BadValue
+from lugbook.pitch import signed
 from lugbook.turns.advice import (
     SIDES,
     Advice,
@@ -225,7 +226,7 @@ class Response:
         if turned and moved > abs(turned) * self.state.priors[head].slope_limit:
             return f"{side} head: the pitch moved more than rods and film allow; recheck its turns."
         return (
-            f"{side} head: {off_cents:+.0f} cents from what turns and days explain; "
+            f"{side} head: {signed(off_cents)} cents from what turns and days explain; "
             "was every turn written down, and is it the same note?"
         )
 

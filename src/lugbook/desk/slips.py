@@ -1,0 +1,63 @@
+"""Readings that look like a slip: another octave, a misplaced point, a sound that no drum head makes.
+
+Such a reading is not wrong for certain: a head that was let down may well sound an octave below its target.
+So the player is asked, and may insist.
+"""
+
+import math
+
+from lugbook.desk.asking import Taken
+from lugbook.pitch import offset_cents, parse_pitch
+from lugbook.records import HeadSide, Preset
+
+LOWEST_HZ, HIGHEST_HZ = 40.0, 1200.0
+"""Between these a struck head sounds; the listening looks nowhere else."""
+
+_NEAR_CENTS = 100.0
+"""So near to a whole number of octaves, or to ten times the target, a reading looks like a slip."""
+
+_TOO_HIGH_CENTS = 900.0
+"""Nobody brings a head this far above its target without knowing (judgement)."""
+
+_TENFOLD_CENTS = 1200 * math.log2(10)
+
+_TIMES = {1: "an octave", 2: "two octaves", 3: "three octaves"}
+
+
+def slip(preset: Preset, side: HeadSide, taken: Taken) -> str:
+    """Return why the reading of one head looks like a slip, in a sentence that asks; empty where it does not.
+
+    Args:
+        preset: what the head is on the way to; a target that names no octave is met in any.
+        side: which head.
+        taken: its reading.
+    """
+    if taken.hz is None:
+        return ""
+    if not LOWEST_HZ <= taken.hz <= HIGHEST_HZ:
+        return f"{side.capitalize()} head: no drum head sounds at {taken.hz:.0f} Hz. Is it a slip?"
+    target = preset.target(side)
+    if target is None or preset.target_hz(side) is None:
+        return ""
+    off = offset_cents(
+        taken.pitch,
+        target=parse_pitch(target.pitch),
+        measured_a4_hz=taken.a4_hz,
+        target_a4_hz=preset.a4,
+    )
+    what = _looks_like(off)
+    return f"{side.capitalize()} head: this is {what}?" if what else ""
+
+
+def _looks_like(off_cents: float) -> str:
+    """Return what a reading so far from its target looks like, as the rest of a question."""
+    way = "above" if off_cents > 0 else "below"
+    far = abs(off_cents)
+    octaves = round(far / 1200)
+    if octaves in _TIMES and abs(far - 1200 * octaves) <= _NEAR_CENTS:
+        return f"{_TIMES[octaves]} {way} the target. Is it another octave, or a slip"
+    if abs(far - _TENFOLD_CENTS) <= _NEAR_CENTS:
+        return f"{'ten times' if off_cents > 0 else 'a tenth of'} the target. Is the point in its place"
+    if off_cents > _TOO_HIGH_CENTS:
+        return f"{far / 100:.0f} semitones above the target. Is it another sound of the head, or a slip"
+    return ""
