@@ -140,7 +140,18 @@ def test_a_whole_head_that_fell_is_said_and_no_rod_blamed() -> None:
     found = second({}, dict.fromkeys(range(1, 9), -60.0), {})
 
     assert not found.slipped
-    assert found.remarks == ("The whole head fell meanwhile: bring it back with all rods first.",)
+    assert found.remarks == ("The whole head fell by 60 cents meanwhile: bring it back with all rods first.",)
+
+
+@pytest.mark.parametrize("drift", [-40.0, -15.0, 30.0, 40.0])
+def test_what_the_whole_head_did_is_not_booked_on_the_rod_that_was_turned(drift: float) -> None:
+    """Weather and creep move all rods alike; the one that was turned followed on top of that."""
+    still = second({3: -30}, {3: -30 + 12}, {3: 1 / 16})
+    moved = second({3: -30}, {3: -18 + drift} | {rod: drift for rod in range(1, 9) if rod != 3}, {3: 1 / 16})
+
+    assert not moved.unanswered
+    assert moved.answer.cents_per_turn == pytest.approx(still.answer.cents_per_turn, rel=0.1)
+    assert any(remark.startswith("The whole head") for remark in moved.remarks)
 
 
 def test_a_rod_unheard_in_one_round_is_not_judged() -> None:

@@ -49,6 +49,12 @@ _STEADY = 1e-12
 """Samples that differ by no more than this part of their size are a steady value and no sound."""
 
 
+_AT_CEILING, _STEEP = 1e-4, 8e-4
+"""A sample this near the ceiling is at it; a step before a clipped run the wave is at least so far below."""
+
+_LEAST_FACTOR = 3
+"""With no more samples than this to one of the slow channel, there is little above its band to tell of."""
+
 _MOST_CLIPS = 1_000_000
 """Where more samples than this are clipped, not all their times are kept."""
 
@@ -163,7 +169,9 @@ def slowed(
         before = float(high[-1])
         edges = np.arange(0, here.size, factor)
         sizes = np.diff(np.append(edges, here.size))
-        bright[start:stop] = np.sqrt(np.add.reduceat(change**2, edges) / sizes)
+        bright[start:stop] = (
+            np.sqrt(np.add.reduceat(change**2, edges) / sizes) if factor > _LEAST_FACTOR else 0.0
+        )
         if progress is not None:
             progress(stop / count)
     at = clips.found()
@@ -250,6 +258,17 @@ def _low(mono: Mono, start: int, stop: int, *, factor: int, kernel: Floats) -> F
     return total
 
 
+def _steep(at_top: npt.NDArray[np.bool_], under: Floats) -> npt.NDArray[np.bool_]:
+    """Return for each sample whether the run at the ceiling that it is in was entered from far below.
+
+    The crest of a slow wave is flat too, but it is come to gently.
+    """
+    starts = at_top & ~np.concatenate(([False], at_top[:-1]))
+    entered = np.concatenate(([1.0], under[:-1]))[starts] > _STEEP
+    run = np.cumsum(starts) - 1
+    return at_top & (entered[np.maximum(run, 0)] if entered.size else False)
+
+
 class _Clips:
     """Flat runs of three or more samples at a channel's own ceilings, found piece by piece."""
 
@@ -263,8 +282,10 @@ class _Clips:
     def add(self, piece: Floats, start: int) -> None:
         """Take the next piece, whose first sample is number *start*."""
         for index, ceiling in enumerate(self._ceilings):
-            at_top = np.concatenate((self._last[index], np.abs(piece - ceiling) < 1e-4))
+            under = np.abs(piece - ceiling)
+            at_top = np.concatenate((self._last[index], under < _AT_CEILING))
             run = np.flatnonzero(at_top[:-2] & at_top[1:-1] & at_top[2:]) + 1
+            run = run[_steep(at_top, np.concatenate((np.ones(self._last[index].size), under)))[run]]
             self.count += run.size
             kept = run if self.count < _MOST_CLIPS else run[:: self._thin]
             self._found.append(start - self._last[index].size + kept)

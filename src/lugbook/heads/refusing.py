@@ -13,7 +13,6 @@ from lugbook.heads.taps import HeardTap
 Floats = npt.NDArray[np.float64]
 
 NOT_A_NUMBER = "The recording holds values that are no numbers."
-TOO_SHORT = "The recording is too short for a stroke: it needs a quarter of a second at least."
 SILENCE = "The recording is silent."
 NO_STROKE = "There is no stroke in this recording: its sound goes on evenly."
 NO_DRUM = "No drum was heard: nothing rings on after a stroke."
@@ -22,6 +21,7 @@ NOISES = "These noises are no strokes on one drum: their pitches have nothing in
 CLIPPED = "The recording is clipped throughout: move the microphone away or turn it down."
 
 SHORTEST_S = 0.12
+TOO_SHORT = f"The recording is too short for a stroke: it needs {SHORTEST_S} s at least."
 
 MOST_CLIPPED = 0.1
 """Share of clipped samples above which a recording is clipped throughout; a clipped tap has under 3 %."""
@@ -30,8 +30,11 @@ SWELLS = 10 ** (2.5 / 10)
 """A stroke is loudest at its start; a vowel is 6 dB louder after 30 ms. 2.5 dB lies between."""
 
 EVEN_FROM, EVEN_TO = 10 ** (-0.3 / 10), 10 ** (0.6 / 10)
-"""What neither falls by 0.3 dB nor swells by 0.6 dB in its first 90 ms is a tone that was switched on: of 267
-strokes on real drums none did (measured)."""
+"""What neither falls by 0.3 dB nor swells by 0.6 dB in its first 90 ms is a tone that was switched on, unless
+it rings on as a large drum does, whose lines may beat just so."""
+
+RINGS_S, RINGING = 0.5, 0.95
+"""A drum that is so even sounds for longer than this, and its lines explain at least this share of it."""
 
 STAYS = 10 ** (-0.5 / 10)
 """What has lost less than this (0.5 dB) after 100 ms is a tone that was switched on."""
@@ -90,7 +93,7 @@ def why_not_tap(tap: HeardTap) -> str | None:
         return "nothing rings on after it"
     if tap.strike.swell > SWELLS:
         return "it swells, as a voice does"
-    if tap.strike.stay > STAYS or EVEN_FROM < tap.strike.swell < EVEN_TO:
+    if tap.strike.stay > STAYS or _switched(tap):
         return "it does not die away"
     if tap.sounds_s < LEAST_SOUNDING_S or (tap.sounds_s < SHORT_S and tap.sd_cents > SHORT_SD_CENTS):
         return "its sound is gone too soon"
@@ -108,3 +111,9 @@ def _clear_enough(hz: float, sd_cents: float) -> float:
     if hz < RUMBLE_HZ:
         return RUMBLE_CLEAR_DB
     return LEAST_CLEAR_DB if sd_cents < LEAST_CLEAR_SD_CENTS else CLEAR_DB
+
+
+def _switched(tap: HeardTap) -> bool:
+    """Return whether *tap* is a tone that was switched on and off."""
+    even = EVEN_FROM < tap.strike.swell < EVEN_TO
+    return even and (tap.sounds_s < RINGS_S or (tap.clear_db is None and tap.explained < RINGING))

@@ -20,15 +20,19 @@ two rods seen from the middle.
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass
+from statistics import median
 
 from lugbook.errors import BadValue
-from lugbook.heads.hearing import LEAST_RODS, RodRound
+from lugbook.heads.hearing import LEAST_RODS, MOST_RODS, RodRound
 from lugbook.heads.rods import rods_text
 
 KEY_TURNS = 1 / 64
 """Standard deviation of a turn of one rod made by hand, in turns (judgement)."""
 
 _SURE = 3.0
+
+_ENOUGH_STILL, _WHOLE_CENTS = 3, 4.0
+"""So many rods that were not turned tell what the whole head did; less than the second is not spoken of."""
 
 _ODDS = 10.0
 """A rod binds when that explains its second tap so many times better than that it followed."""
@@ -93,8 +97,10 @@ def first_answer(*, cents_per_turn: float, sd: float, rods: int) -> RodAnswer:
         raise BadValue(
             f"{cents_per_turn:g} ± {sd:g} cents a turn is no answer of a head.", hint="Give cents above 0."
         )
-    if rods < LEAST_RODS:
-        raise BadValue(f"A head of {rods} rods cannot be judged.", hint=f"Give {LEAST_RODS} rods or more.")
+    if not LEAST_RODS <= rods <= MOST_RODS:
+        raise BadValue(
+            f"A head of {rods} rods cannot be judged.", hint=f"Give {LEAST_RODS} to {MOST_RODS} rods."
+        )
     least = 3 / rods
     share, share_sd = (1 + least) / 2, (1 - least) / math.sqrt(12)
     mean = share * cents_per_turn
@@ -132,6 +138,8 @@ def second_round(
         raise BadValue(f"There is no rod {strange[0]} among {rods}.", hint=f"Rods have numbers 1 to {rods}.")
     made = {rod: turn for rod, turn in turned.items() if turn}
     moved = {rod: change for rod in range(1, rods + 1) if (change := _change(before, after, rod)) is not None}
+    whole, whole_sd = _whole_head([change for rod, (change, _) in moved.items() if rod not in made])
+    moved = {rod: (cents - whole, math.hypot(sd, whole_sd)) for rod, (cents, sd) in moved.items()}
     heard = {}
     for rod in sorted(made.keys() & moved.keys()):
         # What the rods beside it did to it is known roughly at best.
@@ -157,9 +165,11 @@ def second_round(
         unanswered, heard = [], {}
     else:
         said += [_unanswered(rod, made[rod], moved[rod][0]) for rod in unanswered]
-    if 2 * len(slipped) > rods:
-        said.append("The whole head fell meanwhile: bring it back with all rods first.")
-        slipped = []
+    if abs(whole) > max(_SURE * whole_sd, _WHOLE_CENTS):
+        word = "rose" if whole > 0 else "fell"
+        said.append(
+            f"The whole head {word} by {abs(whole):.0f} cents meanwhile: bring it back with all rods first."
+        )
     if slipped:
         said.append(
             f"{rods_text(slipped)} fell without having been turned: a rod that slips. Look at its thread and "
@@ -167,6 +177,18 @@ def second_round(
         )
     kept = [one for rod, one in heard.items() if rod not in unanswered]
     return SecondRound(_learned(answer, kept), tuple(unanswered), tuple(slipped), tuple(said))
+
+
+def _whole_head(changes: list[float]) -> tuple[float, float]:
+    """Return how far the rods that were not turned moved together, and its standard deviation, in cents.
+
+    Weather and creep move them all; the median is not led by one that slips.
+    """
+    if len(changes) < _ENOUGH_STILL:
+        return 0.0, 0.0
+    middle = median(changes)
+    spread = 1.4826 * median(abs(change - middle) for change in changes)
+    return middle, 1.2533 * spread / math.sqrt(len(changes))
 
 
 def _change(before: RodRound, after: RodRound, rod: int) -> tuple[float, float] | None:

@@ -44,8 +44,9 @@ _SOUNDING_S, _EARLIER = (0.15, 0.6), 0.3
 _STRONG_DB = 9.0
 """Within this of the strongest line that sounds on, the lowest is the pitch."""
 
-_STARTED_DB, _AWAY_S = 12.0, 0.05
-"""What was there before the stroke, nearly as strong, is no line of it; so long before nothing of it is."""
+_STARTED_DB, _AWAY_S, _RINGING = 12.0, 0.05, 4.0
+"""What was there before the stroke, nearly as strong, is no line of it; so long before nothing of it is; and
+what is there beyond the recording's floor by the third is the ring of another."""
 
 _HIGHEST_FOLLOWED_HZ = 900.0
 _LINES_COUNTED = 16
@@ -149,7 +150,9 @@ def _before(channel: Channel, strike: Strike, hz: Floats, length: int) -> Floats
     """Return the levels in dB at *hz* before the stroke, as a piece of *length* samples would show them."""
     stop = strike.first - int(_AWAY_S * channel.rate_hz)
     samples = channel.samples[max(stop - length, 0) : max(stop, 0)]
-    if samples.size < int(_AWAY_S * channel.rate_hz):
+    quiet = samples.size and float(np.mean(samples**2)) < _RINGING * strike.noise
+    if samples.size < int(_AWAY_S * channel.rate_hz) or not quiet:
+        # Too little, or another stroke still rings there, with this drum's own lines.
         return np.full(hz.size, -np.inf)
     # What a room or a cable gives is noise: its level in a window grows with the square root of its length.
     return levels_at(samples, hz, rate_hz=channel.rate_hz) + float(10 * np.log10(length / samples.size))

@@ -30,6 +30,9 @@ _NEARLY_ALL, _SAME_PITCH = 0.999, 0.5
 """Lines that explain this share of the energy are the tap but for a faint one; and two readings of one pitch
 are the same within so many cents."""
 
+_EXPECTED_CENTS = 60.0
+"""A line this near to what is expected is the one that was meant."""
+
 _SURE = 1.0
 """A choice is beyond doubt when its score is greater than the next by this."""
 
@@ -96,8 +99,12 @@ def hear_tap(channel: Channel, strike: Strike, *, struck: Struck, near_hz: float
         apart = abs(cents_between(fitted.hz or 1.0, to_hz=followed.hz or 1.0))
         fitted = replace(fitted, sd_cents=math.hypot(fitted.sd_cents, apart)) if apart < _SAME_PITCH else None
     if fitted is None or (followed.hz is not None and followed.sd_cents < fitted.sd_cents):
-        return replace(followed, sure=followed.sure or near_hz is not None)
+        return replace(followed, sure=followed.sure or _as_expected(followed.hz, near_hz))
     return fitted
+
+
+def _as_expected(hz: float | None, near_hz: float | None) -> bool:
+    return hz is not None and near_hz is not None and abs(cents_between(near_hz, to_hz=hz)) < _EXPECTED_CENTS
 
 
 def _fitted(strike: Strike, fit: Fit, lines: DrumLines, ranked: list[Choice], share: float) -> HeardTap:
