@@ -5,8 +5,8 @@
 prints tables in Markdown: the share of strokes read within some cents, of those off by more than 50 and of
 those missed; how often the error lies within twice the stated spread; the error against the bound;
 refusals; seconds of sound per second of the processor. With `--groups`, every group of recordings by itself.
-CASES is the number of recordings a group; in white noise and of free heads it is three times as many, of rounds
-a quarter.
+CASES is the number of recordings a group; in white noise and of free heads it is three times as many, of
+rounds a quarter.
 
 On the same strokes: `librosa.yin`, `librosa.pyin` (medians over their frames) and the largest peak of a plain
 spectrum, each between 100 and 700 Hz, from 10 ms to 0.5 s after the stroke, in the loudest channel. They are
@@ -44,6 +44,9 @@ Floats = npt.NDArray[np.float64]
 
 CASES = 12
 """Recordings a group."""
+
+FIRST = 70_000
+"""Number of the first recording of each group: those before were looked at while the listening was made."""
 
 WEIGHTS = {"white": 3.0, "free": 3.0, "rods": 0.25}
 """How many times as many of some: those that a limit rests on alone, and rounds, which hold ten taps each."""
@@ -207,7 +210,7 @@ def run(group: str, count: int, *, their_count: int = 0) -> Result:
     """Listen to the first cases of a group."""
     result = Result(theirs={name: Tally() for name in TRACKERS})
     for number in range(count):
-        case = drums.case(group, number)
+        case = drums.case(group, FIRST + number)
         for tally, near_hz in ((result.alone, None), (result.near, case.near_hz)):
             begin = time.process_time()
             hearing = listen(

@@ -4,7 +4,7 @@ from collections.abc import Callable
 
 import pytest
 
-from lugbook.desk import Desk, bench
+from lugbook.desk import Desk, bench, turning_rods
 from lugbook.desk.fitting import add_head
 from lugbook.desk.keeping import add_drum, add_preset, edit_drum
 from lugbook.desk.retuning import retune
@@ -47,10 +47,10 @@ def test_the_bottom_head_is_turned_first(desk: Desk, with_drum: Put) -> None:
 
 def test_rod_by_rod_ends_in_one_turn(desk: Desk, with_drum: Put) -> None:
     name = with_drum()
-    at_drum = bench.begin(both_read(desk, name), "bottom")
+    at_drum = turning_rods.begin(both_read(desk, name), "bottom")
     amount = at_drum.round.amount if at_drum.round else 0.0
     for _ in range(10):
-        at_drum = bench.rod_done(desk, at_drum)
+        at_drum = turning_rods.rod_done(desk, at_drum)
 
     turns = [entry for entry in log(desk, name) if entry.kind == "turn"]
     assert at_drum.round is None
@@ -62,22 +62,22 @@ def test_rod_by_rod_ends_in_one_turn(desk: Desk, with_drum: Put) -> None:
 
 def test_after_both_heads_are_turned_the_readings_are_spent(desk: Desk, with_drum: Put) -> None:
     at_drum = both_read(desk, with_drum())
-    at_drum = bench.all_done(desk, bench.begin(at_drum, "bottom"))
+    at_drum = turning_rods.all_done(desk, turning_rods.begin(at_drum, "bottom"))
 
     assert at_drum.next_side == "top"
-    at_drum = bench.all_done(desk, bench.begin(at_drum, "top"))
+    at_drum = turning_rods.all_done(desk, turning_rods.begin(at_drum, "top"))
 
     assert at_drum.top is None
     assert at_drum.bottom is None
     assert at_drum.next_side is None
-    assert bench.READ_AGAIN in at_drum.remarks
+    assert turning_rods.READ_AGAIN in at_drum.remarks
 
 
 def test_a_round_stopped_part_way_is_there_after_a_crash(desk: Desk, with_drum: Put) -> None:
     name = with_drum()
-    at_drum = bench.begin(both_read(desk, name), "bottom")
+    at_drum = turning_rods.begin(both_read(desk, name), "bottom")
     order = at_drum.round.order if at_drum.round else ()
-    bench.stopped_after(desk, at_drum, order[2])
+    turning_rods.stopped_after(desk, at_drum, order[2])
 
     again = bench.sit_down(desk, name)
 
@@ -90,12 +90,12 @@ def test_a_round_stopped_part_way_is_there_after_a_crash(desk: Desk, with_drum: 
 
 def test_a_round_can_be_taken_back(desk: Desk, with_drum: Put) -> None:
     name = with_drum()
-    at_drum = bench.stopped_after(desk, bench.begin(both_read(desk, name), "bottom"), 6)
-    back = bench.take_back(desk, at_drum)
+    at_drum = turning_rods.stopped_after(desk, turning_rods.begin(both_read(desk, name), "bottom"), 6)
+    back = turning_rods.take_back(desk, at_drum)
 
     assert back.round is not None
     assert back.round.way_back()[0].startswith("Loosen rods 6 1 by")
-    back = bench.all_done(desk, back)
+    back = turning_rods.all_done(desk, back)
     assert back.round is None
     assert back.next_side == "bottom"
     assert [entry.kind for entry in log(desk, name)] == ["reading", "reading"]
@@ -105,10 +105,10 @@ def test_a_round_can_be_taken_back(desk: Desk, with_drum: Put) -> None:
 def test_a_reading_amid_a_round_does_not_lose_the_turn(desk: Desk, with_drum: Put) -> None:
     """The turn is written after the reading, so the last entry still tells where the heads stand."""
     name = with_drum()
-    at_drum = bench.stopped_after(desk, bench.begin(both_read(desk, name), "bottom"), 1)
+    at_drum = turning_rods.stopped_after(desk, turning_rods.begin(both_read(desk, name), "bottom"), 1)
     at_drum = bench.read(desk, at_drum, "top", "A3-50")
     amount = at_drum.round.amount if at_drum.round else 0.0
-    bench.all_done(desk, at_drum)
+    turning_rods.all_done(desk, at_drum)
 
     again = bench.sit_down(desk, name)
     assert again.position.bottom == amount
@@ -132,7 +132,7 @@ def test_one_rod_pulls_both_heads_in_single_tension(desk: Desk, with_drum: Put) 
     at_drum = both_read(desk, name)
     side = at_drum.next_side
     assert side is not None
-    at_drum = bench.all_done(desk, bench.begin(at_drum, side))
+    at_drum = turning_rods.all_done(desk, turning_rods.begin(at_drum, side))
 
     assert at_drum.position.top == at_drum.position.bottom != 0
     assert at_drum.next_side is None
@@ -147,14 +147,14 @@ def test_a_rope_drum_compares_and_offers_no_turn(desk: Desk, with_drum: Put) -> 
     assert at_drum.retuning is not None
     assert not at_drum.retuning.possible
     with pytest.raises(NotPossible, match="nothing to turn"):
-        bench.begin(at_drum, "top")
+        turning_rods.begin(at_drum, "top")
 
 
 def test_a_rod_that_is_not_there_is_refused(desk: Desk, with_drum: Put) -> None:
-    at_drum = bench.begin(both_read(desk, with_drum()), "bottom")
+    at_drum = turning_rods.begin(both_read(desk, with_drum()), "bottom")
 
     with pytest.raises(BadValue, match="no rod 11"):
-        bench.stopped_after(desk, at_drum, 11)
+        turning_rods.stopped_after(desk, at_drum, 11)
 
 
 def test_within_tolerance_there_is_nothing_to_turn(desk: Desk, with_drum: Put) -> None:
@@ -168,16 +168,16 @@ def test_within_tolerance_there_is_nothing_to_turn(desk: Desk, with_drum: Put) -
 def test_loosening_takes_two_passes_in_one_round(desk: Desk, with_drum: Put) -> None:
     """An eighth below and back up: two passes over the rods, one turn in the logbook."""
     name = with_drum()
-    at_drum = bench.begin(both_read(desk, name, top="A3", bottom="Eb4-20"), "bottom")
+    at_drum = turning_rods.begin(both_read(desk, name, top="A3", bottom="Eb4-20"), "bottom")
     assert at_drum.round is not None
     amount = at_drum.round.amount
     assert at_drum.round.amount_now == amount - 1 / 8
 
-    at_drum = bench.all_done(desk, at_drum)
+    at_drum = turning_rods.all_done(desk, at_drum)
     assert at_drum.round is not None
     assert at_drum.round.amount_now == 1 / 8
     assert at_drum.round.next_rod == at_drum.round.order[0]
-    at_drum = bench.stopped_after(desk, at_drum, 6)
+    at_drum = turning_rods.stopped_after(desk, at_drum, 6)
     again = bench.sit_down(desk, name)
     assert again.round is not None
     assert again.round.turned == (1, 6)
@@ -185,7 +185,7 @@ def test_loosening_takes_two_passes_in_one_round(desk: Desk, with_drum: Put) -> 
     assert len(again.round.steps) == 4
 
     for _ in range(8):
-        again = bench.rod_done(desk, again)
+        again = turning_rods.rod_done(desk, again)
     assert again.round is None
     assert [entry.turn.bottom for entry in log(desk, name) if entry.kind == "turn"] == [amount]
     assert bench.sit_down(desk, name).position.bottom == amount
@@ -195,10 +195,10 @@ def test_the_way_back_from_the_second_pass_names_each_rod_with_its_own_turn(
     desk: Desk, with_drum: Put
 ) -> None:
     """Rods that came back up are an eighth nearer than those that have not."""
-    at_drum = bench.begin(both_read(desk, with_drum(), top="A3", bottom="Eb4-20"), "bottom")
+    at_drum = turning_rods.begin(both_read(desk, with_drum(), top="A3", bottom="Eb4-20"), "bottom")
     assert at_drum.round is not None
     net, below = abs(at_drum.round.amount), abs(at_drum.round.amount) + 1 / 8
-    at_drum = bench.stopped_after(desk, bench.all_done(desk, at_drum), 6)
+    at_drum = turning_rods.stopped_after(desk, turning_rods.all_done(desk, at_drum), 6)
 
     assert at_drum.round is not None
     assert at_drum.round.way_back() == (
@@ -210,33 +210,33 @@ def test_the_way_back_from_the_second_pass_names_each_rod_with_its_own_turn(
 def test_a_round_is_taken_back_rod_by_rod_and_a_crash_loses_nothing(desk: Desk, with_drum: Put) -> None:
     """The last rod comes first, each the other way; only the last one strikes the round out."""
     name = with_drum()
-    at_drum = bench.stopped_after(desk, bench.begin(both_read(desk, name), "bottom"), 3)
+    at_drum = turning_rods.stopped_after(desk, turning_rods.begin(both_read(desk, name), "bottom"), 3)
     amount = at_drum.round.amount if at_drum.round else 0.0
-    back = bench.rod_done(desk, bench.take_back(desk, at_drum))
+    back = turning_rods.rod_done(desk, turning_rods.take_back(desk, at_drum))
 
     assert back.round is not None
     assert (back.round.moves, back.round.turned) == (((3, -amount), (6, -amount), (1, -amount)), (3,))
     with pytest.raises(NotPossible, match="turned back already"):
-        bench.take_back(desk, back)
+        turning_rods.take_back(desk, back)
     again = bench.sit_down(desk, name)
     assert again.round is not None
     assert (again.round.taking_back, again.round.next_rod) == (True, 6)
     assert any("still to turn back: 6 1" in remark for remark in again.remarks)
     with pytest.raises(BadValue, match="not to be turned back"):
-        bench.stopped_after(desk, again, 8)
+        turning_rods.stopped_after(desk, again, 8)
 
-    again = bench.rod_done(desk, bench.rod_done(desk, again))
+    again = turning_rods.rod_done(desk, turning_rods.rod_done(desk, again))
     assert again.round is None
-    assert bench.TAKEN_BACK in again.remarks
+    assert turning_rods.TAKEN_BACK in again.remarks
     assert [entry.kind for entry in log(desk, name)] == ["reading", "reading"]
     assert bench.sit_down(desk, name).position.bottom == 0
 
 
 def test_taking_back_can_be_thought_better_of(desk: Desk, with_drum: Put) -> None:
     """Before a rod was turned back, the round may be gone on with after all."""
-    at_drum = bench.stopped_after(desk, bench.begin(both_read(desk, with_drum()), "bottom"), 6)
-    once = bench.take_back(desk, at_drum)
-    twice = bench.take_back(desk, once)
+    at_drum = turning_rods.stopped_after(desk, turning_rods.begin(both_read(desk, with_drum()), "bottom"), 6)
+    once = turning_rods.take_back(desk, at_drum)
+    twice = turning_rods.take_back(desk, once)
 
     assert once.round is not None
     assert twice.round is not None
@@ -249,11 +249,11 @@ def test_a_turn_past_a_limit_is_begun_only_when_the_player_insists(desk: Desk, w
     at_drum = both_read(desk, name)
 
     with pytest.raises(Doubtful, match="past its limit of 0"):
-        bench.begin(at_drum, "bottom")
-    begun = bench.begin(at_drum, "bottom", insisted=True)
+        turning_rods.begin(at_drum, "bottom")
+    begun = turning_rods.begin(at_drum, "bottom", insisted=True)
     assert begun.round is not None
     assert [caution.past_limit for caution in begun.round.cautions] == [True]
-    bench.rod_done(desk, begun)
+    turning_rods.rod_done(desk, begun)
     again = bench.sit_down(desk, name)
     assert again.round is not None
     assert [caution.past_limit for caution in again.round.cautions] == [True]
@@ -262,11 +262,11 @@ def test_a_turn_past_a_limit_is_begun_only_when_the_player_insists(desk: Desk, w
 def test_a_turn_back_towards_a_limit_is_no_turn_past_it(desk: Desk, with_drum: Put) -> None:
     """A head that stands past its limit may be let down unasked."""
     name = with_drum()
-    at_drum = bench.all_done(desk, bench.begin(both_read(desk, name), "bottom"))
+    at_drum = turning_rods.all_done(desk, turning_rods.begin(both_read(desk, name), "bottom"))
     edit_drum(desk, "concert-snare", {"bottom": {"turns_max": -1.0}})
     at_drum = both_read(desk, name, bottom="D4+80")
 
-    begun = bench.begin(at_drum, "bottom")
+    begun = turning_rods.begin(at_drum, "bottom")
     assert begun.round is not None
     assert begun.round.amount < 0
     assert begun.round.cautions == ()
@@ -318,8 +318,8 @@ def test_single_tension_speaks_of_the_rods(desk: Desk, with_drum: Put) -> None:
     assert not any("turn the drum over" in step for step in at_drum.retuning.steps)
     assert any("snares afresh" in step for step in at_drum.retuning.steps)
     with pytest.raises(Doubtful, match="goes past the bottom head's limit"):
-        bench.begin(at_drum, "top")
-    begun = bench.rod_done(desk, bench.begin(at_drum, "top", insisted=True))
+        turning_rods.begin(at_drum, "top")
+    begun = turning_rods.rod_done(desk, turning_rods.begin(at_drum, "top", insisted=True))
     assert begun.round is not None
     assert begun.round.unfinished().startswith("A round was stopped part-way: rods, to be tightened")
     assert not begun.out_of_turn("bottom")
@@ -327,7 +327,7 @@ def test_single_tension_speaks_of_the_rods(desk: Desk, with_drum: Put) -> None:
 
 def test_a_new_head_on_one_side_does_not_forget_a_round_on_the_other(desk: Desk, with_drum: Put) -> None:
     name = with_drum()
-    bench.stopped_after(desk, bench.begin(both_read(desk, name), "bottom"), 6)
+    turning_rods.stopped_after(desk, turning_rods.begin(both_read(desk, name), "bottom"), 6)
     add_head(desk, "concert-snare", "top", {})
 
     again = bench.sit_down(desk, name)
@@ -339,18 +339,18 @@ def test_a_new_head_on_one_side_does_not_forget_a_round_on_the_other(desk: Desk,
 
 def test_a_bench_that_is_out_of_date_writes_no_turn(desk: Desk, with_drum: Put) -> None:
     name = with_drum()
-    at_drum = bench.begin(both_read(desk, name), "bottom")
+    at_drum = turning_rods.begin(both_read(desk, name), "bottom")
     add_head(desk, "concert-snare", "bottom", {})
 
     with pytest.raises(NotPossible, match="meanwhile"):
-        bench.all_done(desk, at_drum)
+        turning_rods.all_done(desk, at_drum)
     assert not [entry for entry in log(desk, name) if entry.kind == "turn"]
 
 
 def test_a_reading_amid_a_round_teaches_nothing(desk: Desk, with_drum: Put) -> None:
     """The head stands between two positions; what it sounds there belongs to neither."""
     name = with_drum()
-    at_drum = bench.stopped_after(desk, bench.begin(both_read(desk, name), "bottom"), 6)
+    at_drum = turning_rods.stopped_after(desk, turning_rods.begin(both_read(desk, name), "bottom"), 6)
     before = retune(desk, name, top="A3-60", bottom="D4-80").bottom
     bench.read(desk, at_drum, "bottom", "D4-20")
     after = retune(desk, name, top="A3-60", bottom="D4-80").bottom
@@ -403,11 +403,11 @@ def test_a_round_says_what_it_was_begun_for(desk: Desk, with_drum: Put) -> None:
     """Taken up at another preset's bench it still belongs to its own, also in the logbook."""
     name = with_drum()
     other = add_preset(desk, "concert-snare", {"name": "Tutti", "top": {"pitch": "G3"}}).id
-    bench.stopped_after(desk, bench.begin(both_read(desk, name), "bottom"), 6)
+    turning_rods.stopped_after(desk, turning_rods.begin(both_read(desk, name), "bottom"), 6)
     elsewhere = bench.sit_down(desk, other)
 
     assert f"It was begun on the way to {name}." in elsewhere.remarks
     assert waiting_rounds(desk) == {"concert-snare": "a round waits: bottom head, 2 of 10 rods"}
-    bench.all_done(desk, elsewhere)
+    turning_rods.all_done(desk, elsewhere)
     assert log(desk, name)[-1].preset == name
     assert waiting_rounds(desk) == {}

@@ -5,13 +5,14 @@ from datetime import date
 
 import pytest
 
-from lugbook.desk import Desk, bench, shelf
+from lugbook.desk import Desk, bench, shelf, turning_rods
 from lugbook.desk.fitting import add_head, edit_head, remove_head, restore_head
 from lugbook.desk.keeping import (
     BadRecord,
     add_drum,
     add_preset,
     assumed,
+    edit_drum,
     edit_preset,
     remove_drum,
     remove_preset,
@@ -135,6 +136,62 @@ def test_a_head_record_can_be_corrected_removed_and_restored(desk: Desk, with_dr
         restore_head(desk, drum, "top-9")
     with pytest.raises(BadValue, match="already"):
         restore_head(desk, drum, head.id)
+
+
+def test_removing_a_head_that_never_was_puts_the_one_before_it_on_again(desk: Desk, with_drum: Put) -> None:
+    """With it goes its count, so that turns count on where they did; restoring brings both back."""
+    name = with_drum()
+    first = add_head(desk, "concert-snare", "top", {"on": date(2026, 5, 3)})
+    at_drum = bench.read(desk, bench.sit_down(desk, name), "top", "A3-60")
+    before = turning_rods.all_done(desk, turning_rods.begin(at_drum, "top")).position
+    mistaken = add_head(desk, "concert-snare", "top", {})
+    said = remove_head(desk, "concert-snare", mistaken.id)
+
+    drum = desk.library.drum("concert-snare").record
+    assert drum.head_on("top") == first
+    assert bench.sit_down(desk, name).position == before
+    assert "on again" in " ".join(said)
+    assert desk.library.log("concert-snare").entries[-1].kind == "turn"
+    assert not desk.library.problems()
+
+    restore_head(desk, "concert-snare", mistaken.id)
+    again = desk.library.drum("concert-snare").record
+    assert again.head_on("top") == mistaken
+    assert bench.sit_down(desk, name).position.top == 0
+    assert not desk.library.problems()
+    remove_head(desk, "concert-snare", mistaken.id)
+    third = add_head(desk, "concert-snare", "top", {})
+    assert third.id != mistaken.id
+    assert desk.library.drum("concert-snare").record.counts[-1].id not in {one.id for one in again.counts}
+
+
+def test_turns_that_were_counted_on_a_removed_head_are_kept(desk: Desk, with_drum: Put) -> None:
+    """Its count goes on, and that is said."""
+    name = with_drum()
+    bench.read(desk, bench.sit_down(desk, name), "top", "A3-60")
+    head = add_head(desk, "concert-snare", "top", {})
+    at_drum = bench.read(desk, bench.sit_down(desk, name), "top", "A3-60")
+    stands = turning_rods.all_done(desk, turning_rods.begin(at_drum, "top")).position
+    said = remove_head(desk, "concert-snare", head.id)
+
+    assert bench.sit_down(desk, name).position == stands
+    assert said == ("Turns stay in its count top-2, in which entries were written.",)
+
+
+def test_the_tension_can_be_mended_until_something_is_written_down(desk: Desk, with_drum: Put) -> None:
+    """The counts follow it; with entries in the logbook it is refused, and what to do is said."""
+    name = with_drum()
+    single = edit_drum(desk, "concert-snare", {"tension": "single"}).record
+    rope = edit_drum(desk, "concert-snare", {"tension": "rope"}).record
+    edit_drum(desk, "concert-snare", {"tension": "separate"})
+    bench.read(desk, bench.sit_down(desk, name), "top", "A3-5")
+
+    assert [count.side for count in single.counts] == ["both"]
+    assert rope.counts == ()
+    with pytest.raises(BadRecord, match="put it on the shelf anew") as refused:
+        edit_drum(desk, "concert-snare", {"tension": "single"})
+    assert refused.value.by_key.keys() == {"tension"}
+    assert edit_drum(desk, "concert-snare", {"tension": "separate", "name": "Snare"}).record.name == "Snare"
 
 
 def test_a_preset_begins_from_a_starting_point(desk: Desk, with_drum: Put) -> None:

@@ -7,7 +7,7 @@ from typing import Any
 import numpy as np
 import pytest
 
-from lugbook.desk import Desk, bench
+from lugbook.desk import Desk, bench, turning_rods
 from lugbook.desk.evening import Evening
 from lugbook.desk.keeping import add_drum
 from lugbook.desk.listening import listen_to
@@ -269,7 +269,7 @@ def test_how_far_to_turn_follows_the_drum(desk: Desk, with_drum: Callable[..., s
         state = bench.read(desk, state, "top", reading)
         state = bench.read(desk, state, "bottom", "D4")
         if state.next_side == "top":
-            state = bench.all_done(desk, bench.begin(state, "top"))
+            state = turning_rods.all_done(desk, turning_rods.begin(state, "top"))
     known = answer_of(desk, asked, hz=219.0)
 
     assert known.basis.endswith("logbook entries")

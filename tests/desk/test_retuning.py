@@ -5,7 +5,7 @@ from typing import Literal
 
 import pytest
 
-from lugbook.desk import Desk, bench
+from lugbook.desk import Desk, bench, turning_rods
 from lugbook.desk.fitting import add_head
 from lugbook.desk.keeping import add_drum, add_preset, edit_drum
 from lugbook.desk.retuning import retune
@@ -82,9 +82,9 @@ def test_entries_narrow_the_advice_and_are_named(desk: Desk, with_drum: Put) -> 
         at_drum = bench.read(desk, at_drum, "bottom", "D4")
         if at_drum.next_side is None:
             break
-        at_drum = bench.begin(at_drum, "top")
+        at_drum = turning_rods.begin(at_drum, "top")
         while at_drum.round is not None:
-            at_drum = bench.all_done(desk, at_drum)
+            at_drum = turning_rods.all_done(desk, at_drum)
     after = retune(desk, name, top="A3-60", bottom="D4")
 
     assert before.top is not None
@@ -251,9 +251,9 @@ def test_a_new_head_leaves_what_is_known_of_the_other(desk: Desk, with_drum: Put
         at_drum = bench.read(desk, bench.sit_down(desk, name), "bottom", bottom)
         at_drum = bench.read(desk, at_drum, "top", top)
         while at_drum.next_side is not None:
-            at_drum = bench.begin(at_drum, at_drum.next_side)
+            at_drum = turning_rods.begin(at_drum, at_drum.next_side)
             while at_drum.round is not None:
-                at_drum = bench.all_done(desk, at_drum)
+                at_drum = turning_rods.all_done(desk, at_drum)
     before = retune(desk, name, top="A3-60", bottom="D4-60")
     add_head(desk, "concert-snare", "top", {})
     after = retune(desk, name, top="A3-60", bottom="D4-60")

@@ -8,7 +8,7 @@ from typing import Any
 
 import pytest
 
-from lugbook.desk import Desk, bench
+from lugbook.desk import Desk, bench, turning_rods
 from lugbook.desk.keeping import add_drum, add_preset
 from lugbook.library import Library
 from lugbook.records import LibrarySettings
@@ -233,7 +233,7 @@ async def test_a_round_that_waits_is_shown_on_the_shelf(
 ) -> None:
     """Beside its drum, and at the bench of another preset under its own name."""
     at_drum = bench.read(desk, bench.sit_down(desk, "concert-snare/dry-etude"), "bottom", "D4-40")
-    bench.rod_done(desk, bench.begin(at_drum, "bottom"))
+    turning_rods.rod_done(desk, turning_rods.begin(at_drum, "bottom"))
     async with play(desk, size=size) as stage:
         assert "▶ a round waits: bottom head, 1 of 8 rods" in stage.words()
         await stage.press("enter")

@@ -1,10 +1,11 @@
 """Records of drums: show, add, edit, remove, restore."""
 
+from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
 from lugbook.cli.parser import Arguments, Deed, Parser
+from lugbook.cli.records import removing, restoring, showing
 from lugbook.cli.values import (
-    add_json,
     given,
     number_or_none,
     one_of,
@@ -19,6 +20,7 @@ from lugbook.errors import BadValue, ExitCode
 if TYPE_CHECKING:
     from lugbook.cli.output import Output
     from lugbook.desk import Desk
+    from lugbook.records import Record
 
 _TENSIONS = ("separate", "single", "rope")
 
@@ -107,22 +109,6 @@ def _built(arguments: Arguments) -> dict[str, dict[str, Any]]:
     return built
 
 
-def _show_options(parser: Parser) -> None:
-    _which(parser)
-    add_json(parser)
-
-
-def _show(arguments: Arguments, desk: "Desk", out: "Output") -> ExitCode:
-    from lugbook.cli import texts
-
-    stored = desk.library.drum(arguments.drum)
-    if arguments.json:
-        out.json(stored.record.model_dump(mode="json"))
-    else:
-        texts.record(stored.record, out, drum=stored.id)
-    return ExitCode.FINE
-
-
 def _add_options(parser: Parser) -> None:
     parser.add_argument("name", metavar="NAME", help="what you call it")
     _fields(parser)
@@ -159,29 +145,30 @@ def _edit(arguments: Arguments, desk: "Desk", out: "Output") -> ExitCode:
     return ExitCode.FINE
 
 
-def _remove(arguments: Arguments, desk: "Desk", out: "Output") -> ExitCode:
+def _get(arguments: Arguments, desk: "Desk") -> "tuple[Record, dict[str, str]]":
+    stored = desk.library.drum(arguments.drum)
+    return stored.record, {"drum": stored.id}
+
+
+def _remove(desk: "Desk", typed: Sequence[str]) -> Sequence[str]:
     from lugbook.desk.keeping import remove_drum
 
-    remove_drum(desk, arguments.drum)
-    out.data(arguments.drum)
-    out.words(f"Removed; `lugbook drum restore {arguments.drum}` brings it back.")
-    return ExitCode.FINE
+    remove_drum(desk, *typed)
+    return ()
 
 
-def _restore(arguments: Arguments, desk: "Desk", out: "Output") -> ExitCode:
+def _restore(arguments: Arguments, desk: "Desk") -> str:
     from lugbook.desk.keeping import restore_drum
 
-    out.data(restore_drum(desk, arguments.drum).id)
-    out.words("Back on the shelf.")
-    return ExitCode.FINE
+    return restore_drum(desk, arguments.drum).id
 
 
 DEEDS = {
-    "drum show": Deed(_show_options, _show),
+    "drum show": showing(_which, _get),
     # The first drum begins the library.
     "drum add": Deed(_add_options, _add, needs_library=lambda _: False),
     "drum edit": Deed(_edit_options, _edit),
-    "drum remove": Deed(_which, _remove),
-    "drum restore": Deed(_which, _restore),
+    "drum remove": removing("drum", _which, ("drum",), _remove),
+    "drum restore": restoring(_which, _restore, back="Back on the shelf."),
 }
 """The commands of this family."""

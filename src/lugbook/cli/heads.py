@@ -1,14 +1,17 @@
 """Records of heads: show, add, edit, remove, restore."""
 
+from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
 from lugbook.cli.parser import Arguments, Deed, Parser
-from lugbook.cli.values import NONE, add_json, given, number_or_none, one_of, side_of, something, whole
+from lugbook.cli.records import removing, restoring, showing
+from lugbook.cli.values import NONE, given, number_or_none, one_of, side_of, something, whole
 from lugbook.errors import ExitCode
 
 if TYPE_CHECKING:
     from lugbook.cli.output import Output
     from lugbook.desk import Desk
+    from lugbook.records import Record
 
 _MATERIALS = ("film", "aramid", "calf")
 
@@ -47,23 +50,6 @@ def _values(arguments: Arguments) -> dict[str, Any]:
     return values
 
 
-def _show_options(parser: Parser) -> None:
-    _which(parser)
-    add_json(parser)
-
-
-def _show(arguments: Arguments, desk: "Desk", out: "Output") -> ExitCode:
-    from lugbook.cli import texts
-    from lugbook.desk.fitting import head
-
-    found = head(desk, arguments.drum, arguments.head)
-    if arguments.json:
-        out.json(found.model_dump(mode="json"))
-    else:
-        texts.record(found, out, drum=arguments.drum)
-    return ExitCode.FINE
-
-
 def _add_options(parser: Parser) -> None:
     parser.add_argument("drum", metavar="DRUM", help="the drum, as `lugbook drums` lists it")
     parser.add_argument("side", metavar="top|bottom", help="which side it is put on")
@@ -100,28 +86,29 @@ def _edit(arguments: Arguments, desk: "Desk", out: "Output") -> ExitCode:
     return ExitCode.FINE
 
 
-def _remove(arguments: Arguments, desk: "Desk", out: "Output") -> ExitCode:
+def _get(arguments: Arguments, desk: "Desk") -> "tuple[Record, dict[str, str]]":
+    from lugbook.desk.fitting import head
+
+    return head(desk, arguments.drum, arguments.head), {"drum": arguments.drum}
+
+
+def _remove(desk: "Desk", typed: Sequence[str]) -> Sequence[str]:
     from lugbook.desk.fitting import remove_head
 
-    remove_head(desk, arguments.drum, arguments.head)
-    out.data(arguments.head)
-    out.words(f"Removed; `lugbook head restore {arguments.drum} {arguments.head}` brings it back.")
-    return ExitCode.FINE
+    return remove_head(desk, *typed)
 
 
-def _restore(arguments: Arguments, desk: "Desk", out: "Output") -> ExitCode:
+def _restore(arguments: Arguments, desk: "Desk") -> str:
     from lugbook.desk.fitting import restore_head
 
-    out.data(restore_head(desk, arguments.drum, arguments.head).id)
-    out.words("Back in the drum's record.")
-    return ExitCode.FINE
+    return restore_head(desk, arguments.drum, arguments.head).id
 
 
 DEEDS = {
-    "head show": Deed(_show_options, _show),
+    "head show": showing(_which, _get),
     "head add": Deed(_add_options, _add),
     "head edit": Deed(_edit_options, _edit),
-    "head remove": Deed(_which, _remove),
-    "head restore": Deed(_which, _restore),
+    "head remove": removing("head", _which, ("drum", "head"), _remove),
+    "head restore": restoring(_which, _restore, back="Back in the drum's record."),
 }
 """The commands of this family."""

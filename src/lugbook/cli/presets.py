@@ -1,11 +1,12 @@
 """Records of presets: show, add, edit, remove, restore."""
 
+from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
 from lugbook.cli.parser import Arguments, Deed, Parser
+from lugbook.cli.records import removing, restoring, showing
 from lugbook.cli.values import (
     a4_of,
-    add_json,
     add_readings,
     by_of,
     given,
@@ -23,6 +24,7 @@ from lugbook.errors import BadValue, ExitCode
 if TYPE_CHECKING:
     from lugbook.cli.output import Output
     from lugbook.desk import Desk
+    from lugbook.records import Record
 
 _HEARD = ("at the drum", "in the hall", "")
 
@@ -149,22 +151,6 @@ def _targets(arguments: Arguments, desk: "Desk", drum_id: str, *, a4_hz: float |
     return values
 
 
-def _show_options(parser: Parser) -> None:
-    _which(parser)
-    add_json(parser)
-
-
-def _show(arguments: Arguments, desk: "Desk", out: "Output") -> ExitCode:
-    from lugbook.cli import texts
-
-    stored = desk.library.preset(arguments.preset)
-    if arguments.json:
-        out.json(stored.record.model_dump(mode="json"))
-    else:
-        texts.record(stored.record, out, preset=stored.id)
-    return ExitCode.FINE
-
-
 def _add_options(parser: Parser) -> None:
     parser.add_argument("drum", metavar="DRUM", help="the drum, as `lugbook drums` lists it")
     parser.add_argument("name", metavar="NAME", nargs="?", help="what you call it")
@@ -206,28 +192,29 @@ def _edit(arguments: Arguments, desk: "Desk", out: "Output") -> ExitCode:
     return ExitCode.FINE
 
 
-def _remove(arguments: Arguments, desk: "Desk", out: "Output") -> ExitCode:
+def _get(arguments: Arguments, desk: "Desk") -> "tuple[Record, dict[str, str]]":
+    stored = desk.library.preset(arguments.preset)
+    return stored.record, {"preset": stored.id}
+
+
+def _remove(desk: "Desk", typed: Sequence[str]) -> Sequence[str]:
     from lugbook.desk.keeping import remove_preset
 
-    remove_preset(desk, arguments.preset)
-    out.data(arguments.preset)
-    out.words(f"Removed; `lugbook preset restore {arguments.preset}` brings it back.")
-    return ExitCode.FINE
+    remove_preset(desk, *typed)
+    return ()
 
 
-def _restore(arguments: Arguments, desk: "Desk", out: "Output") -> ExitCode:
+def _restore(arguments: Arguments, desk: "Desk") -> str:
     from lugbook.desk.keeping import restore_preset
 
-    out.data(restore_preset(desk, arguments.preset).id)
-    out.words("Back on the shelf.")
-    return ExitCode.FINE
+    return restore_preset(desk, arguments.preset).id
 
 
 DEEDS = {
-    "preset show": Deed(_show_options, _show),
+    "preset show": showing(_which, _get),
     "preset add": Deed(_add_options, _add),
     "preset edit": Deed(_edit_options, _edit),
-    "preset remove": Deed(_which, _remove),
-    "preset restore": Deed(_which, _restore),
+    "preset remove": removing("preset", _which, ("preset",), _remove),
+    "preset restore": restoring(_which, _restore, back="Back on the shelf."),
 }
 """The commands of this family."""

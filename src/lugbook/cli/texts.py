@@ -1,6 +1,7 @@
 """Answers in words and aligned rows: cents as signed whole numbers with a word, turns as a player reads them.
 
-"Off" is always measured minus target. Fields of a record carry the dotted names they have in its file.
+"Off" is always measured minus target. Fields of a record carry the names that forms give them; in JSON they
+carry the keys of its file.
 """
 
 from collections.abc import Iterator, Mapping, Sequence
@@ -245,7 +246,11 @@ def problems(found: "Sequence[Problem]") -> list[str]:
 
 def record(kept: Record, out: "Output", **above: str) -> None:
     """Show every field of a record in rows, *above* first."""
-    rows = [*above.items(), *_fields(kept.model_dump())]
+    # Imported on use: only what is kept is shown by its fields.
+    from lugbook.desk.wording import key_words
+
+    fields = _fields(kept.model_dump(exclude={"format"}))
+    rows = [*above.items(), *((key_words(key), value) for key, value in fields)]
     lines = []
     for name, value in rows:
         first, *rest = value.splitlines() or [""]

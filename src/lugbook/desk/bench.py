@@ -1,8 +1,7 @@
 """At the drum: read both heads, turn the rods of one and then the other, read again.
 
-Each step is an entry of the logbook before the function returns, so that after a crash the bench stands as
-it was left. A round of the rods is one entry that grows: each rod done appends a correction of it, and the
-last one makes it a turn.
+This is the state at the drum and the readings; `turning_rods` has the rounds. Each step is an entry of the
+logbook before the function returns, so that after a crash the bench stands as it was left.
 """
 
 from dataclasses import dataclass, replace
@@ -12,12 +11,12 @@ from lugbook.desk.asking import Taken, taken_from
 from lugbook.desk.cautions import Caution, cautions
 from lugbook.desk.comparing import Comparison, compare, take_for
 from lugbook.desk.desk import Desk
-from lugbook.desk.journal import counting_from, counts_now, moved, position_now, with_counts, write
+from lugbook.desk.journal import counting_from, position_now, write
 from lugbook.desk.retuning import Retuning, advise
-from lugbook.desk.rounds import OpenRound, new_round, taken_up
+from lugbook.desk.rounds import OpenRound, taken_up
 from lugbook.desk.slips import slip
-from lugbook.desk.steps import moves_bottom, snares_afresh, turning_order
-from lugbook.errors import Doubtful, LibraryMissing, NotPossible
+from lugbook.desk.steps import turning_order
+from lugbook.errors import Doubtful, LibraryMissing
 from lugbook.library import open_round_entry
 from lugbook.records import SIDES, By, Drum, Entry, HeadSide, PerHead, Preset, Struck
 
@@ -106,7 +105,7 @@ def sit_down(desk: Desk, name: str) -> Bench:
         way = (f"It was begun on the way to {left.preset}.",) if elsewhere else ()
         return replace(bench, round=left, remarks=(*bench.remarks, left.unfinished(), *way))
     top, bottom = (_last_reading(desk, name, log.entries, side) for side in SIDES)
-    return _compared(desk, replace(bench, top=top, bottom=bottom))
+    return compared(desk, replace(bench, top=top, bottom=bottom))
 
 
 def read(
@@ -160,149 +159,11 @@ def keep(desk: Desk, bench: Bench, side: HeadSide, taken: Taken, *, insisted: bo
 def with_taken(desk: Desk, bench: Bench, side: HeadSide, taken: Taken) -> Bench:
     """Return the bench with *taken* as the reading of one head, compared."""
     fresh = replace(bench, top=taken) if side == "top" else replace(bench, bottom=taken)
-    return _compared(desk, replace(fresh, turned=(), remarks=()))
+    return compared(desk, replace(fresh, turned=(), remarks=()))
 
 
-def begin(bench: Bench, side: HeadSide, *, insisted: bool = False) -> Bench:
-    """Begin the round that the advice asks of one head.
-
-    Raises:
-        Doubtful: it goes past a limit, and the player did not insist.
-        NotPossible: there is no turn to make on that head, or another round is open.
-    """
-    turn = bench.retuning.head(side) if bench.retuning is not None else None
-    if bench.round is not None:
-        raise NotPossible(bench.round.unfinished())
-    if turn is None or not turn.amount:
-        raise NotPossible(f"There is nothing to turn on the {side} head.", hint="Read it first.")
-    careful = bench.cautions(side)
-    if not insisted and (past := next((one for one in careful if one.past_limit), None)):
-        raise Doubtful(f"The turn goes {past.short}.")
-    at_hand = new_round(bench.drum, side, turn.amount, preset=bench.name, cautions=careful)
-    return replace(bench, round=at_hand, remarks=())
-
-
-def rod_done(desk: Desk, bench: Bench) -> Bench:
-    """The next rod was turned; the last one ends the round."""
-    return _kept(desk, bench, _at_hand(bench).with_next())
-
-
-def stopped_after(desk: Desk, bench: Bench, rod: int) -> Bench:
-    """The round was stopped after *rod*: it and all before it in the order are turned in this pass.
-
-    Raises:
-        BadValue: the head has no such rod.
-    """
-    return _kept(desk, bench, _at_hand(bench).stopped_after(rod))
-
-
-def all_done(desk: Desk, bench: Bench) -> Bench:
-    """All rods of this pass were turned; after the last pass the head stands at its new position."""
-    return _kept(desk, bench, _at_hand(bench).with_pass())
-
-
-READ_AGAIN = "Turned. Tap both heads again and read them."
-TAKEN_BACK = "Taken back: every rod is where it was. Tap again to be sure of it."
-
-
-def take_back(desk: Desk, bench: Bench) -> Bench:
-    """Turn the round round: its rods are turned back one by one, or are gone on with after all.
-
-    A round of which no rod was turned is dropped.
-
-    Raises:
-        NotPossible: rods have been turned back already.
-    """
-    at_hand = _at_hand(bench)
-    if at_hand.done:
-        return replace(bench, round=at_hand.the_other_way(), remarks=())
-    return _without_round(desk, bench)
-
-
-def _without_round(desk: Desk, bench: Bench, *remarks: str) -> Bench:
-    left = replace(bench, round=None, remarks=remarks)
-    return left if left.retuning is not None else _compared(desk, left)
-
-
-def _at_hand(bench: Bench) -> OpenRound:
-    if bench.round is None:
-        raise NotPossible("No round of the rods has been begun.", hint="Read both heads first.")
-    return bench.round
-
-
-def _kept(desk: Desk, bench: Bench, at_hand: OpenRound) -> Bench:
-    """Write down how far the round has come; a complete one is a turn."""
-    drum = _counted(desk, bench)
-    if at_hand.complete and at_hand.taking_back:
-        struck_out = {"kind": "round", "corrects": at_hand.entry_id, "void": True}
-        write(desk, bench.drum_id, drum, struck_out)
-        return _without_round(desk, replace(bench, drum=drum), TAKEN_BACK)
-    if at_hand.complete:
-        return _turned(desk, replace(bench, drum=drum), at_hand)
-    fields = {
-        "kind": "round",
-        "round": at_hand.kept(),
-        "preset": at_hand.preset,
-        "corrects": at_hand.entry_id,
-    }
-    entry = write(desk, bench.drum_id, drum, fields)
-    grown = replace(at_hand, entry_id=at_hand.entry_id or entry.id)
-    return replace(bench, drum=drum, round=grown, remarks=())
-
-
-def _turned(desk: Desk, bench: Bench, at_hand: OpenRound) -> Bench:
-    here = position_now(desk, bench.drum_id, bench.drum)
-    after = moved(bench.drum, here, side=at_hand.side, amount=at_hand.amount)
-    both = bench.drum.tension == "single"
-    turn = PerHead(
-        top=at_hand.amount if both or at_hand.side == "top" else None,
-        bottom=at_hand.amount if both or at_hand.side == "bottom" else None,
-    )
-    replaced = at_hand.entry_id if _is_last(desk, bench.drum_id, at_hand) else None
-    fields = {"kind": "turn", "turn": turn, "preset": at_hand.preset, "corrects": replaced}
-    write(desk, bench.drum_id, bench.drum, fields, position=after)
-    turned: tuple[HeadSide, ...] = SIDES if both else (*bench.turned, at_hand.side)
-    left = replace(bench, position=after, round=None, turned=turned, remarks=())
-    if left.next_side is not None:
-        return left
-    remarks = [READ_AGAIN]
-    if any(moves_bottom(bench.drum, side) for side in turned):
-        remarks.append(snares_afresh(bench.preset.snares.text()))
-    return replace(
-        left, top=None, bottom=None, comparison=None, retuning=None, turned=(), remarks=tuple(remarks)
-    )
-
-
-def _is_last(desk: Desk, drum_id: str, at_hand: OpenRound) -> bool:
-    """Tell whether nothing was written since the round was stopped.
-
-    A turn takes the place of its round only then; otherwise it would stand before a reading that was taken
-    at the old position, and that reading's position would count as the present one.
-    """
-    entries = desk.library.log(drum_id).entries
-    return bool(entries) and (entries[-1].corrects or entries[-1].id) == at_hand.entry_id
-
-
-def _counted(desk: Desk, bench: Bench) -> Drum:
-    """Return the drum as it is kept now, with its counts begun; a first turn begins them.
-
-    Raises:
-        NotPossible: a count was begun elsewhere meanwhile, so that the bench no longer shows what is so.
-    """
-    stored = desk.library.drum(bench.drum_id)
-    before, now = counts_now(bench.drum), counts_now(stored.record)
-    if any(before.of(side) not in (None, now.of(side)) for side in SIDES):
-        raise NotPossible(
-            "A head was changed or a count begun elsewhere meanwhile.",
-            hint="Leave the bench and open it again.",
-        )
-    drum = with_counts(desk, stored.record)
-    if drum is not stored.record:
-        desk.library.save_drum(stored, drum)
-    return drum
-
-
-def _compared(desk: Desk, bench: Bench) -> Bench:
+def compared(desk: Desk, bench: Bench) -> Bench:
+    """Return the bench with its readings compared, and the advice that they lead to."""
     if bench.top is None and bench.bottom is None:
         return bench
     comparison = compare(desk, bench.name, bench.preset, top=bench.top, bottom=bench.bottom)

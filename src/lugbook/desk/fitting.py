@@ -7,11 +7,14 @@ from datetime import date
 
 from lugbook.desk.desk import Desk
 from lugbook.desk.journal import next_id, position_now, write
-from lugbook.desk.keeping import Values, checked, merged
+from lugbook.desk.keeping import BadRecord, Values, checked, merged
 from lugbook.errors import BadValue, NotFound
 from lugbook.library import Stored
 from lugbook.plain import shown
-from lugbook.records import Count, CountSide, Drum, Head, HeadSide, PerHead
+from lugbook.records import SIDES, Count, CountSide, Drum, Head, HeadSide, PerHead
+
+NEW_HEAD = "new head"
+"""Why a count begins with a head."""
 
 
 def add_head(
@@ -28,7 +31,7 @@ def add_head(
     """
     stored = desk.library.drum(drum_id)
     drum = stored.record
-    # The id of a removed head stays taken, so that it can be restored.
+    # The ids of a removed head and of its count stay taken, so that both can be restored.
     earlier = (drum, *desk.library.earlier_drums(drum_id))
     ids = [one.id for record in earlier for one in record.heads]
     head = checked(Head, {"on": desk.now().date(), **values, "id": next_id(side, ids), "side": side})
@@ -38,17 +41,27 @@ def add_head(
             f"The new {side} head would be on since {head.on}, before the present one ({previous.on}).",
             hint="Give a later day, or correct the present head first.",
         )
-    retired = tuple(
-        old.model_copy(update={"off": head.on}) if old.side == side and old.off is None else old
-        for old in drum.heads
-    )
-    fitted = drum.model_copy(update={"heads": (*retired, head)})
+    fitted = drum.model_copy(update={"heads": (*_retired(drum.heads, side, off=head.on), head)})
     if drum.turns_offered:
-        fitted = _new_count(desk, fitted, side, reference=reference, why="new head")
+        taken = [one.id for record in earlier for one in record.counts]
+        fitted = _new_count(desk, fitted, side, reference=reference, taken=taken)
     saved = desk.library.save_drum(stored, fitted)
     if drum.turns_offered and desk.library.log(drum_id).entries:
         _write_count(desk, drum_id, saved.record, side)
     return head
+
+
+def put_on(desk: Desk, drum_id: str, values: Values) -> Head:
+    """Put a new head on as `add_head` does, on the ``side`` that stands among the *values*.
+
+    Raises:
+        BadRecord: no side is named, or another value cannot be used.
+    """
+    rest = {key: value for key, value in values.items() if key != "side"}
+    for side in SIDES:
+        if values.get("side") == side:
+            return add_head(desk, drum_id, side, rest)
+    raise BadRecord({"side": f"this is missing; right would be {' or '.join(SIDES)}"})
 
 
 def edit_head(desk: Desk, drum_id: str, head_id: str, values: Values) -> Head:
@@ -61,33 +74,80 @@ def edit_head(desk: Desk, drum_id: str, head_id: str, values: Values) -> Head:
     return new
 
 
-def remove_head(desk: Desk, drum_id: str, head_id: str) -> None:
-    """Remove the record of a head that never was; the drum's file as it was goes to the trash."""
+def remove_head(desk: Desk, drum_id: str, head_id: str) -> tuple[str, ...]:
+    """Remove the record of a head that never was, and say what comes of it; the drum's old file is kept.
+
+    Where it was the head that is on, the one before it is on again. The count that began with it ends with
+    it, unless something was written down in it meanwhile: turns are never lost.
+    """
     stored = desk.library.drum(drum_id)
-    _head(stored, head_id)
-    heads = tuple(head for head in stored.record.heads if head.id != head_id)
-    desk.library.save_drum(stored, stored.record.model_copy(update={"heads": heads}))
+    gone = _head(stored, head_id)
+    drum = stored.record.model_copy(
+        update={"heads": tuple(one for one in stored.record.heads if one.id != head_id)}
+    )
+    if gone.off is not None:
+        desk.library.save_drum(stored, drum)
+        return ()
+    said: list[str] = []
+    before = [one for one in drum.heads if one.side == gone.side and one.off == gone.on]
+    if before:
+        on_again = before[-1].model_copy(update={"off": None})
+        heads = tuple(on_again if one.id == on_again.id else one for one in drum.heads)
+        drum = drum.model_copy(update={"heads": heads})
+        said.append(f"{on_again.id} is on again.")
+    count = drum.count_of(gone.side)
+    entries = desk.library.log(drum_id).entries
+    own = [one for one in entries if count is not None and one.count.of(gone.side) == count.id]
+    if count is None or count.why != NEW_HEAD:
+        count = None
+    elif all(one.kind == "count" for one in own):
+        drum = drum.model_copy(update={"counts": tuple(one for one in drum.counts if one.id != count.id)})
+        said.append("The count that began with it is over: turns count as before it.")
+    else:
+        said.append(f"Turns stay in its count {count.id}, in which entries were written.")
+        count = None
+    saved = desk.library.save_drum(stored, drum)
+    for entry in own if count is not None else ():
+        write(desk, drum_id, saved.record, {"kind": "count", "corrects": entry.id, "void": True})
+    return tuple(said)
 
 
 def restore_head(desk: Desk, drum_id: str, head_id: str) -> Head:
     """Bring back the record of a head that was removed, from the newest replaced file that has it.
+
+    Where it was on, it is on again with the count that began with it, and the head that is on now is retired.
 
     Raises:
         BadValue: it is there already.
         NotFound: no file in the trash has it.
     """
     stored = desk.library.drum(drum_id)
-    if any(head.id == head_id for head in stored.record.heads):
+    drum = stored.record
+    if any(head.id == head_id for head in drum.heads):
         raise BadValue(
             f"{shown(drum_id)} has the head {shown(head_id)} already.", hint="Nothing needs restoring."
         )
     for earlier in desk.library.earlier_drums(drum_id):
-        for head in earlier.heads:
-            if head.id == head_id:
-                heads = tuple(sorted((*stored.record.heads, head), key=lambda one: (one.on, one.id)))
-                desk.library.save_drum(stored, stored.record.model_copy(update={"heads": heads}))
-                return head
+        back = next((one for one in earlier.heads if one.id == head_id), None)
+        if back is None:
+            continue
+        kept = _retired(drum.heads, back.side, off=back.on) if back.off is None else drum.heads
+        heads = tuple(sorted((*kept, back), key=lambda one: (one.on, one.id)))
+        known = {one.id for one in drum.counts}
+        counts = [one for one in earlier.counts if one.id not in known and one.side in (back.side, "both")]
+        update = {"heads": heads, "counts": (*drum.counts, *counts)}
+        saved = desk.library.save_drum(stored, drum.model_copy(update=update))
+        if counts:
+            _write_count(desk, drum_id, saved.record, back.side)
+        return back
     raise NotFound(f"No removed head {shown(head_id)!r} of {shown(drum_id)} is kept.")
+
+
+def _retired(heads: tuple[Head, ...], side: HeadSide, *, off: date) -> tuple[Head, ...]:
+    """Return *heads* with the one that is on the *side* taken off on that day."""
+    return tuple(
+        one.model_copy(update={"off": off}) if one.side == side and one.off is None else one for one in heads
+    )
 
 
 def head(desk: Desk, drum_id: str, head_id: str) -> Head:
@@ -103,14 +163,10 @@ def _head(stored: Stored[Drum], head_id: str) -> Head:
     raise NotFound(f"{shown(stored.id)} has no head {shown(head_id)!r}.", hint=f"It has {ids}.")
 
 
-def _new_count(desk: Desk, drum: Drum, side: HeadSide, *, reference: str, why: str) -> Drum:
+def _new_count(desk: Desk, drum: Drum, side: HeadSide, *, reference: str, taken: list[str]) -> Drum:
     counted: CountSide = "both" if drum.tension == "single" else side
     count = Count(
-        id=next_id(counted, [one.id for one in drum.counts]),
-        side=counted,
-        since=desk.now(),
-        reference=reference,
-        why=why,
+        id=next_id(counted, taken), side=counted, since=desk.now(), reference=reference, why=NEW_HEAD
     )
     return drum.model_copy(update={"counts": (*drum.counts, count)})
 

@@ -103,9 +103,26 @@ def assumed(values: Values) -> tuple[str, ...]:
 
 
 def edit_drum(desk: Desk, drum_id: str, values: Values) -> Stored[Drum]:
-    """Change what is kept of a drum; its slug stays."""
+    """Change what is kept of a drum; its slug stays.
+
+    Another tension begins other counts of turns. Where turns were written down that cannot be: what they say
+    of two heads, one rod cannot say.
+    """
     stored = desk.library.drum(drum_id)
-    return desk.library.save_drum(stored, merged(stored.record, values))
+    old = stored.record
+    if values.get("tension") in (None, old.tension):
+        return desk.library.save_drum(stored, merged(old, values))
+    if desk.library.log(drum_id).entries:
+        raise BadRecord(
+            {
+                "tension": f"turns are written down in the logbook of this {old.tension} drum; "
+                "put it on the shelf anew, as a drum of its own"
+            }
+        )
+    reference = old.counts[-1].reference if old.counts else AS_IT_STOOD
+    # Checked without counts, which belong to the old tension; no entry lies in any of them.
+    drum = merged(old.model_copy(update={"counts": ()}), values)
+    return desk.library.save_drum(stored, with_counts(desk, drum, reference=reference))
 
 
 def remove_drum(desk: Desk, drum_id: str) -> None:

@@ -1,12 +1,14 @@
 """Listening to a round of the rods, and to the one before it where rods were turned since."""
 
 from collections.abc import Callable
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from lugbook.desk.desk import Desk
 from lugbook.desk.evening import Evening, advise, refused
 from lugbook.desk.rod_rounds import RodsAsked, answer_of, beds_of
 from lugbook.errors import StrikeUnreadable
+from lugbook.heads.hearing import FAR_FROM_OTHERS
 from lugbook.plain import shown
 from lugbook.turns.amounts import show_turns
 
@@ -41,6 +43,8 @@ def even_out(
     hearing, heard = _round(path, asked, beds, near_hz, listen)
     if heard.median_hz is None:
         return hearing, refused(asked.rods, heard)
+    # A rod far from the others is left out of the head's pitch; the round counts it, and says so itself.
+    hearing = replace(hearing, remarks=tuple(one for one in hearing.remarks if FAR_FROM_OTHERS not in one))
     head = answer_of(desk, asked, hz=heard.median_hz)
     answer = first_answer(cents_per_turn=head.cents_per_turn, sd=head.sd, rods=asked.rods)
     if asked.before is None:

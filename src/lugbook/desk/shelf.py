@@ -178,6 +178,15 @@ def waiting_rounds(desk: Desk) -> dict[str, str]:
     return found
 
 
+def last_removed(desk: Desk) -> str:
+    """Return the id of the drum or preset that was removed last and can be brought back; empty without one."""
+    drums = desk.library.drums().items
+    gone = (
+        one for one in reversed(desk.library.removed()) if "/" not in one or one.partition("/")[0] in drums
+    )
+    return next(gone, "")
+
+
 def contexts_in_use(desk: Desk) -> tuple[str, ...]:
     """Return the library's own contexts and those of its presets, each once, in order of the alphabet."""
     words = set(desk.shared().contexts)

@@ -12,6 +12,32 @@ _MONTHS = (
 )
 
 
+_UNITS = {"in": "inches", "mm": "mm", "hz": "Hz", "cents": "cents", "mil": "mil", "c": "°C", "pct": "%"}
+"""Last part of a key → the unit it stands for."""
+
+_SAID = {
+    "a4": "A4 (Hz)",
+    "by": "had by",
+    "film_mil": "thickness (mil)",
+    "hz_max": "pitch at most (Hz)",
+    "sd_cents": "uncertainty (cents)",
+    "thread_mm": "travel a turn (mm)",
+    "turns_max": "turns at most",
+    "turns_min": "turns at least",
+}
+"""Keys whose parts do not say what they are."""
+
+
+def key_words(key: str) -> str:
+    """Return the dotted *key* of a record in words, with its unit: ``top.sd_cents`` is of the top."""
+    group, _, name = key.rpartition(".")
+    words = name.split("_")
+    said = _SAID.get(name)
+    if said is None and len(words) > 1 and words[-1] in _UNITS:
+        said = f"{' '.join(words[:-1])} ({_UNITS[words[-1]]})"
+    return " ".join((*group.split("."), said or " ".join(words))).strip()
+
+
 def size_text(drum: Drum) -> str:
     """Return a drum's size such as ``14 × 6.5 in``."""
     depth = f" × {drum.depth_in:g}" if drum.depth_in is not None else ""

@@ -9,7 +9,8 @@ values: what cannot be heard is refused in a sentence, only a senseless rate or 
 """
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import replace
 from functools import cache
 from typing import Any
 
@@ -23,9 +24,9 @@ from lugbook.heads.channel import Channel, loudest, slowed
 from lugbook.heads.hearing import FAR_FROM_OTHERS, Alternative, Hearing, OtherHead, Reading, Struck, Tap
 from lugbook.heads.joining import STRAY_CENTS, join
 from lugbook.heads.remarks import remarks_on
-from lugbook.heads.strikes import find_strikes
+from lugbook.heads.strikes import Strike, find_strikes
 from lugbook.heads.taps import HeardTap, hear_tap
-from lugbook.pitch import nearest
+from lugbook.pitch import cents_between, nearest
 
 LEAST_RATE_HZ, MOST_RATE_HZ = 4000.0, 400_000.0
 """Rates that are listened to."""
@@ -35,6 +36,9 @@ LEAST_NEAR_HZ, MOST_NEAR_HZ = 20.0, 5000.0
 
 _MOST_TAPS = 400
 """No more strokes than this are read, the first ones."""
+
+_FAR_CENTS = 130.0
+"""A pitch this far from the expected one is not what was expected."""
 
 _FEWEST_THAT_AGREE = 3
 """Fewer taps say nothing about what another ought to be."""
@@ -76,7 +80,8 @@ def listen(
     why = refusing.why_not_channel(channel)
     if why is not None:
         return _refused(why)
-    strikes = find_strikes(channel)[:_MOST_TAPS]
+    found = find_strikes(channel)
+    strikes = found[:_MOST_TAPS]
     if not strikes:
         return _refused(refusing.NO_STROKE)
     told = _share(progress, _SLOWING, 1.0)
@@ -89,7 +94,19 @@ def listen(
             heard.append(hear_tap(channel, strike, struck=struck, near_hz=near_hz))
         if near_hz is None:
             heard = _heard_again(heard, channel, struck=struck)
-    return _joined(heard, channel, struck=struck)
+    hearing = _joined(heard, channel, struck=struck)
+    return replace(hearing, remarks=(*_beforehand(hearing, found, near_hz=near_hz), *hearing.remarks))
+
+
+def _beforehand(hearing: Hearing, found: Sequence[Strike], *, near_hz: float | None) -> Iterator[str]:
+    """Yield what is to be said first: what was not listened to, and what was not where it was expected."""
+    if len(found) > _MOST_TAPS:
+        until = found[_MOST_TAPS - 1].at_s
+        yield f"Only the first {_MOST_TAPS} taps were taken, up to {until // 60:.0f}:{until % 60:02.0f}."
+    if near_hz is not None and hearing.reading is not None:
+        off = cents_between(near_hz, to_hz=hearing.reading.hz)
+        if abs(off) > _FAR_CENTS:
+            yield f"The pitch lies {abs(off):.0f} cents from what was expected: nothing rings nearer to it."
 
 
 @cache
@@ -146,6 +163,7 @@ def _joined(heard: list[HeardTap], channel: Channel, *, struck: Struck) -> Heari
     near = nearest(hz)
     splits = [tap.split_cents for tap in kept if tap.split_cents is not None]
     split = float(np.median(splits)) if 2 * len(splits) > len(kept) else None
+    surest = min(kept, key=lambda tap: (not tap.sure, tap.sd_cents))
     reading = Reading(
         hz,
         sd_cents,
@@ -156,7 +174,7 @@ def _joined(heard: list[HeardTap], channel: Channel, *, struck: Struck) -> Heari
         len(kept),
         split,
         _other_head(kept),
-        tuple(Alternative(other, _phrase(mode)) for other, mode in kept[0].others),
+        tuple(Alternative(other, _phrase(mode)) for other, mode in surest.others),
     )
     return Hearing(taps, reading, remarks_on(reading, taps, kept, channel), None)
 

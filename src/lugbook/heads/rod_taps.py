@@ -137,7 +137,9 @@ def _steps(pauses: Floats) -> list[int] | None:
         return None
     # Where many are missing the median is no single pause; then the sum does not come out either.
     singles = pauses[pauses < 1.5 * usual]
-    usual = float(np.median(singles))
+    usual = float(np.median(singles)) if singles.size else 0.0
+    if usual <= 0:
+        return None
     steps = np.maximum(np.rint(pauses / usual), 1.0)
     if np.any(np.abs(pauses / usual - steps) > _REGULAR):
         return None

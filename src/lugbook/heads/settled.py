@@ -123,8 +123,12 @@ def explained(fit: Fit, channel: Channel, strike: Strike) -> float:
 
 
 def holds(fit: Fit, strike: Strike, explained_share: float) -> bool:
-    """Return whether what the lines leave is noise: as strong at the end as at the start, and no stronger."""
+    """Return whether the lines may be believed: they leave mere noise, or next to nothing."""
+    return leaves_noise(fit, strike) or explained_share > _EXPLAINED
+
+
+def leaves_noise(fit: Fit, strike: Strike) -> bool:
+    """Return whether what is left is as strong at the end as at the start, and no stronger than noise."""
     quarter = max(fit.residual.size // 4, 1)
     early, late = float(np.mean(fit.residual[:quarter] ** 2)), float(np.mean(fit.residual[-quarter:] ** 2))
-    noise_like = early < _FADES * late and fit.residual_power < _ABOVE_FLOOR * strike.noise
-    return noise_like or explained_share > _EXPLAINED
+    return early < _FADES * late and fit.residual_power < _ABOVE_FLOOR * strike.noise

@@ -7,7 +7,6 @@ the line that sustains is followed instead, and its uncertainty is what such lin
 Conventions: as in `lugbook.heads.hearing`.
 """
 
-import math
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -19,7 +18,7 @@ from lugbook.heads.follow import LEAST_SD, Followed, follow
 from lugbook.heads.hearing import OtherHead, Partial, Struck
 from lugbook.heads.lines import fit_tap
 from lugbook.heads.modes import Choice, choices, other_head_beside
-from lugbook.heads.settled import SPLIT_CENTS, DrumLines, drum_lines, explained, holds, settled
+from lugbook.heads.settled import SPLIT_CENTS, DrumLines, drum_lines, explained, holds, leaves_noise, settled
 from lugbook.heads.strikes import Strike
 from lugbook.heads.sustaining import line_to_follow, shows_ladder, sounding
 from lugbook.pitch import cents_between
@@ -29,6 +28,12 @@ Floats = npt.NDArray[np.float64]
 _NEARLY_ALL, _SAME_PITCH = 0.999, 0.5
 """Lines that explain this share of the energy are the tap but for a faint one; and two readings of one pitch
 are the same within so many cents."""
+
+_REAL_SD = 2.0
+"""Soft taps on one real head differ by about so many cents (judgement)."""
+
+_ANOTHER_CENTS = 400.0
+"""The nearest other step of a head's ladder is further off than this."""
 
 _EXPECTED_CENTS = 60.0
 """A line this near to what is expected is the one that was meant."""
@@ -88,19 +93,51 @@ def hear_tap(channel: Channel, strike: Strike, *, struck: Struck, near_hz: float
         ranked = choices(*heard, struck=struck, near_hz=expected)
     fitted = None
     if ranked and (held or share > _NEARLY_ALL):
-        fitted = _fitted(strike, fit, lines, ranked, share)
+        fitted = _believed(_fitted(strike, fit, lines, ranked, share), fit)
+        if near_hz is not None:
+            fitted = _unless_another(fitted, lines, choices(*heard, struck=struck, near_hz=None))
         if held and fitted.sd_cents < LEAST_SD:
             return fitted
     if expected is None:
         expected = fitted.hz if fitted is not None else line_to_follow(channel, strike, heard, struck=struck)
     followed = _followed(channel, strike, lines, ranked, share, near_hz=expected)
     if fitted is not None and not held:
-        # All but a faint line is explained: where what sustains says the same, the fit says it more sharply.
+        # All but a faint line is explained: where what sustains says the same, the fit says it more sharply,
+        # but a real head that is nearly so is known no better for it.
         apart = abs(cents_between(fitted.hz or 1.0, to_hz=followed.hz or 1.0))
-        fitted = replace(fitted, sd_cents=math.hypot(fitted.sd_cents, apart)) if apart < _SAME_PITCH else None
+        if apart < _SAME_PITCH:
+            return replace(fitted, sd_cents=max(fitted.sd_cents, LEAST_SD))
+        fitted = None
     if fitted is None or (followed.hz is not None and followed.sd_cents < fitted.sd_cents):
         return replace(followed, sure=followed.sure or _as_expected(followed.hz, near_hz))
     return fitted
+
+
+def _believed(tap: HeardTap, fit: Fit) -> HeardTap:
+    """Return *tap* as far as its lines may be believed.
+
+    Where what they leave is no noise it belongs to the drum: a real one, known no better than its next tap.
+    """
+    return tap if leaves_noise(fit, tap.strike) else replace(tap, sd_cents=max(tap.sd_cents, _REAL_SD))
+
+
+def _unless_another(tap: HeardTap, lines: DrumLines, unasked: list[Choice]) -> HeardTap:
+    """Return *tap*, in doubt where the lines by themselves name another one as the pitch beyond doubt.
+
+    A head far from its target has a higher line near it, and what is said of the head would be wrong too.
+    """
+    if not unasked:
+        return tap
+    own = float(lines.hz[unasked[0].index])
+    # Nearer lines are the other (1,1) of two free heads, or a pair.
+    if tap.hz is None or abs(cents_between(own, to_hz=tap.hz)) < _ANOTHER_CENTS:
+        return tap
+    if not shows_ladder(unasked, held=False) or not _beyond_doubt(unasked, lines.hz, own):
+        return tap
+    others = [other for other in tap.others if not _same(other[0], own)]
+    return replace(
+        tap, sure=False, other_head="unknown", others=((own, unasked[0].names[unasked[0].index]), *others)
+    )
 
 
 def _as_expected(hz: float | None, near_hz: float | None) -> bool:

@@ -105,9 +105,9 @@ class Library:
         return tuple(sorted([*settings, *self._layout.drums.rglob("*.toml")]))
 
     def removed(self) -> tuple[str, ...]:
-        """Return the ids of the drums and presets in the trash that can be brought back."""
-        ids = {id_of(one.relative) for one in self._files.removed()}
-        return tuple(sorted(one for one in ids if one is not None))
+        """Return the ids of the drums and presets in the trash that can be brought back, newest last."""
+        ids = dict.fromkeys(id_of(one.relative) for one in self._files.removed())
+        return tuple(one for one in ids if one is not None)
 
     def drums(self) -> Found[Drum]:
         """Return all drums."""

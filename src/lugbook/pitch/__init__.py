@@ -1,8 +1,8 @@
 """Pitch: hertz, cents, notes and intervals; pure values, no files and no third-party import.
 
 `hertz` has the sums, `notes` the spelled notes and the nearest one to a frequency, `texts` the text forms,
-`cents` how cents are written, `intervals` what lies between two heads, and `words` the note names in German and Latin, for which
-it imports music21 on use.
+`cents` how cents are written, `intervals` what lies between two heads, and `words` the note names in German
+and Latin, for which it imports music21 on use.
 """
 
 from lugbook.pitch.cents import MINUS, in_cents, signed, whole

@@ -4,7 +4,7 @@ What is shown is one frozen `lugbook.desk.bench.Bench`. Every deed asks the desk
 face follows from it: with a round of the rods at hand the bench is turning, else listening.
 """
 
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from functools import partial
 from typing import ClassVar
 
@@ -13,27 +13,25 @@ from textual.app import ComposeResult
 from textual.binding import BindingType
 from textual.containers import VerticalScroll
 from textual.content import Content
-from textual.reactive import reactive
 from textual.widgets import Input, Static
 
-from lugbook.desk import Desk
+from lugbook.desk import Desk, turning_rods
 from lugbook.desk import bench as at_desk
 from lugbook.desk.asking import Taken, is_recording
 from lugbook.desk.bench import Bench
 from lugbook.desk.desk import Progress
-from lugbook.errors import Doubtful, LugbookError
 from lugbook.plain import shown
 from lugbook.records import By, HeadSide
 from lugbook.tui.commands import BENCH, READING_KEYS, Place
-from lugbook.tui.hand import AtHandScreen
 from lugbook.tui.keys import bindings, sign_of
 from lugbook.tui.line import Asking, BenchLine, in_english
 from lugbook.tui.listening import HeadLine, Listening
 from lugbook.tui.picture import picture_of, was_heard
+from lugbook.tui.rounds import RoundScreen
 from lugbook.tui.turning import RodRow, Turning
 
 
-class BenchScreen(AtHandScreen):
+class BenchScreen(RoundScreen):
     """The bench for one preset of one drum."""
 
     PLACES = (*BENCH, "line")
@@ -50,14 +48,9 @@ class BenchScreen(AtHandScreen):
         "take_back": "Rods have been turned back already: turn back the others too.",
     }
 
-    bench: reactive[Bench | None] = reactive(None, init=False)
-    """The state at the drum; None until the desk has opened it."""
-
     def __init__(self, desk: Desk, name: str, *, keys: dict[str, str]) -> None:
         super().__init__(desk, place="listening", keys=keys)
         self.preset_name = name
-        self._asked: tuple[object, ...] = ()
-        self._doubted: tuple[object, ...] | None = None
         self._draft = ""
         self.language = desk.user.note_names
 
@@ -167,7 +160,7 @@ class BenchScreen(AtHandScreen):
 
     def action_picture(self) -> None:
         """Show what was heard of the head at hand."""
-        page = picture_of(self.desk, self._present(), self.at_hand, then=self._follow, keys=self.keys)
+        page = picture_of(self.desk, self.present(), self.at_hand, then=self.follow, keys=self.keys)
         if page is not None:
             self.app.push_screen(page)
 
@@ -218,33 +211,6 @@ class BenchScreen(AtHandScreen):
         if not self.stop():
             self._close_line(self.query_one(BenchLine).text)
 
-    def action_turn(self) -> None:
-        """Begin the round that the advice asks for next."""
-        self._begin("turn", lambda bench: bench.next_side or "bottom")
-
-    def action_turn_this(self) -> None:
-        """Begin the round of the head at hand, out of turn."""
-        side = self.at_hand
-        self._begin("turn_this", lambda _: side)
-
-    def action_rod_done(self) -> None:
-        """The rod shown has been turned."""
-        self._at_drum("writing", partial(at_desk.rod_done, self.desk))
-
-    def action_all_done(self) -> None:
-        """All rods have been turned."""
-        self._at_drum("writing", partial(at_desk.all_done, self.desk))
-
-    def action_take_back(self) -> None:
-        """Take the round back, or go on with it after all; one without a rod turned is dropped."""
-
-        def then(bench: Bench) -> None:
-            self._follow(bench)
-            if bench.round is None:
-                self.say("The round is dropped; no rod was turned.")
-
-        self.ask("writing", lambda: at_desk.take_back(self.desk, self._present()), then)
-
     @on(RodRow.Named)
     def _stopped_after_named(self, message: RodRow.Named) -> None:
         self._stopped_after(message.rod)
@@ -258,53 +224,30 @@ class BenchScreen(AtHandScreen):
         else:
             self.fault(f"{message.text[:20]!r} is no number of a rod.")
 
-    def failed(self, error: LugbookError) -> None:
-        """Keep what was typed: the line stays open. What is doubted is done when it is asked for again."""
-        if isinstance(error, Doubtful):
-            self._doubted = self._asked
-            key = sign_of(self.keys[str(self._asked[0])])
-            self.fault(f"{error} {key} again: all the same.")
-        elif self.place != "line":
-            super().failed(error)
-
-    def _insists(self, *deed: object) -> bool:
-        """Take note of what is asked for, and tell whether it was asked for just before and doubted.
-
-        Args:
-            deed: the command's id first, then what it is done with.
-        """
-        again = self._doubted == deed
-        self._asked, self._doubted = deed, None
-        return again
-
-    def _begin(self, command: str, side_of: Callable[[Bench], HeadSide]) -> None:
-        insisted = self._insists(command)
-        self._at_drum("beginning", lambda bench: at_desk.begin(bench, side_of(bench), insisted=insisted))
-
     def _read(self, text: str, *, as_file: bool) -> None:
         side, how, struck, language = self.at_hand, self.how, self.struck, self.language
         by: By | None = None if how == "typed" else "ear"
-        insisted = self._insists("take_reading", side, text, how, struck)
+        insisted = self.insists("take_reading", side, text, how, struck)
 
         def read() -> Bench:
             english = in_english(text, how=how, language=language)
-            at_drum = self._present()
+            at_drum = self.present()
             return at_desk.read(self.desk, at_drum, side, english, by=by, struck=struck, insisted=insisted)
 
         def listen(told: Progress) -> Taken:
-            return at_desk.take(self.desk.telling(told), self._present(), side, text, struck=struck)
+            return at_desk.take(self.desk.telling(told), self.present(), side, text, struck=struck)
 
         def keep(taken: Taken) -> None:
             self.go_on_with(
                 "writing",
-                lambda: at_desk.keep(self.desk, self._present(), side, taken, insisted=insisted),
+                lambda: at_desk.keep(self.desk, self.present(), side, taken, insisted=insisted),
                 then,
             )
 
         def then(bench: Bench) -> None:
             self._close_line(text)
             self.ear_afresh()
-            self._follow(bench)
+            self.follow(bench)
             taken = bench.taken(side)
             if taken is not None and taken.entry_id is None:
                 self.fault(" ".join(bench.remarks))
@@ -317,27 +260,11 @@ class BenchScreen(AtHandScreen):
     def _stopped_after(self, rod: int, *, typed: str = "") -> None:
         def then(bench: Bench) -> None:
             self._close_line(typed)
-            self._follow(bench)
+            self.follow(bench)
             if bench.round is not None:
                 self.say(f"Kept: stopped after rod {rod}. Go on when you like, or take it back.")
 
-        self.ask("writing", lambda: at_desk.stopped_after(self.desk, self._present(), rod), then)
-
-    def _at_drum(self, words: str, step: Callable[[Bench], Bench]) -> None:
-        """Have the desk take the step from the state that is shown by then."""
-
-        def then(bench: Bench) -> None:
-            self._follow(bench)
-            if at_desk.TAKEN_BACK in bench.remarks:
-                self.say(at_desk.TAKEN_BACK)
-
-        self.ask(words, lambda: step(self._present()), then)
-
-    def _present(self) -> Bench:
-        bench = self.bench
-        if bench is None:
-            raise LugbookError("The bench is not open.", hint="Go back to the shelf and choose a preset.")
-        return bench
+        self.ask("writing", lambda: turning_rods.stopped_after(self.desk, self.present(), rod), then)
 
     def _opened(self, bench: Bench) -> None:
         if bench.top is not None and bench.bottom is None and bench.preset.bottom is not None:
@@ -346,12 +273,11 @@ class BenchScreen(AtHandScreen):
         if target is not None:
             self.struck = target.struck
             self.how = "on it" if target.by == "ear" else "typed"
-        self._follow(bench)
+        self.follow(bench)
 
-    def _follow(self, bench: Bench) -> None:
-        self.bench, self._doubted = bench, None
-        if bench.round is not None:
-            self.at_hand = bench.round.side
+    def follow(self, bench: Bench) -> None:
+        """Show the new state."""
+        super().follow(bench)
         self._show_face()
 
     def _face(self) -> Place:

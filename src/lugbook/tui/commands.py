@@ -10,7 +10,17 @@ from dataclasses import dataclass
 from typing import Literal, get_args
 
 Place = Literal[
-    "welcome", "shelf", "filter", "listening", "turning", "line", "picture", "form", "problems", "help"
+    "welcome",
+    "shelf",
+    "filter",
+    "listening",
+    "turning",
+    "line",
+    "picture",
+    "starts",
+    "form",
+    "problems",
+    "help",
 ]
 """Where the player is."""
 
@@ -22,7 +32,16 @@ BENCH: tuple[Place, ...] = ("listening", "turning")
 TYPING: tuple[Place, ...] = ("filter", "line", "form")
 """Places where keys type text."""
 
-READING: tuple[Place, ...] = ("welcome", "shelf", "listening", "turning", "picture", "problems", "help")
+READING: tuple[Place, ...] = (
+    "welcome",
+    "shelf",
+    "listening",
+    "turning",
+    "picture",
+    "starts",
+    "problems",
+    "help",
+)
 """Places where keys do not type text."""
 
 WHERE: dict[Place, str] = {
@@ -33,6 +52,7 @@ WHERE: dict[Place, str] = {
     "turning": "Bench, turning",
     "line": "Bench, typing a line",
     "picture": "Picture",
+    "starts": "Starting points",
     "form": "Form",
     "problems": "Problems",
     "help": "Help",
@@ -78,6 +98,10 @@ COMMANDS: tuple[Command, ...] = (
             "Show the presets for the next kind of music, and at last all again."),
     Command("add_preset", "n", "new preset", ("shelf",),
             "Fill in a new preset for the drum under the cursor."),
+    Command("begin_preset", "s", "from a start", ("shelf",),
+            "Begin a preset for the drum under the cursor from a starting point."),
+    Command("add_head", "h", "new head", ("shelf",),
+            "Put a new head on the drum under the cursor; its turns are counted afresh."),
     Command("add_drum", "d", "new drum", ("shelf", "welcome"),
             "Fill in a new drum."),
     Command("edit", "e", "edit", ("shelf",),
@@ -85,7 +109,9 @@ COMMANDS: tuple[Command, ...] = (
     Command("remove", "x", "remove", ("shelf",),
             "Put the preset or the drum under the cursor away; restore brings it back."),
     Command("restore", "r", "restore", ("shelf",),
-            "Bring back what was removed last since the program was started.", footer=False),
+            "Bring back what was removed last.", footer=False),
+    Command("version_before", "v", "version before", ("shelf",),
+            "Bring back what is under the cursor as it was before its last change.", footer=False),
     Command("problems", "p", "problems", ("shelf",),
             "List the files that cannot be read, and why.", footer=False),
     Command("reload", "u", "read again", ("shelf",),
@@ -120,6 +146,8 @@ COMMANDS: tuple[Command, ...] = (
             "Take the line as it is typed."),
     Command("drop_line", "escape", "drop it", ("line",),
             "Leave the line without taking it; stop listening to a recording."),
+    Command("begin_here", "enter", "begin here", ("starts",),
+            "Begin the preset from the starting point under the cursor."),
     Command("choose", "enter", "I hear that one", ("picture",),
             "Take the line under the cursor for the pitch: it is the one that you hear."),
     Command("rod_done", "space", "rod done", ("turning",),
@@ -137,7 +165,7 @@ COMMANDS: tuple[Command, ...] = (
     Command("theme", "l", "light/dark", READING,
             "Change between the dark stage and the light room.", footer=False, everywhere=True),
     Command("help", "question_mark", "help",
-            ("welcome", "shelf", "listening", "turning", "picture", "problems"),
+            ("welcome", "shelf", "listening", "turning", "picture", "starts", "problems"),
             "Show every key of this screen and what it does.", everywhere=True),
     Command("palette", "ctrl+p", "find a deed", PLACES,
             "Look for a deed by its words; those of the shell too.", footer=False, everywhere=True),

@@ -12,29 +12,28 @@ import types
 import typing
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
+from datetime import date
 from functools import cache
 from typing import Any, Literal, TypeAlias
 
 from pydantic.fields import FieldInfo
 
+from lugbook.desk.wording import key_words
 from lugbook.errors import BadValue
 from lugbook.records import NoteNames, Record
 from lugbook.records.base import PitchText
 from lugbook.tui.figures import EXAMPLES, read_pitch, written
 from lugbook.turns.amounts import check_turns, parse_turns, show_turns
 
-_LEFT_OUT = frozenset({"format", "made", "entry", "file"})
+_LEFT_OUT = frozenset({"id", "format", "made", "entry", "file", "chosen"})
 """Keys that the program fills in by itself."""
 
-_UNITS = {"in": "inches", "mm": "mm", "hz": "Hz", "cents": "cents", "mil": "mil", "c": "°C", "pct": "%"}
-"""Last part of a key → the unit it stands for."""
-
 Kind = Literal[
-    "text", "texts", "pitch", "whole", "wholes", "number", "turns", "yes or no", "choice", "numbers"
+    "text", "texts", "pitch", "day", "whole", "wholes", "number", "turns", "yes or no", "choice", "numbers"
 ]
 """What a field's text comes to."""
 
-_PLAIN: Mapping[object, Kind] = {str: "text", int: "whole", bool: "yes or no"}
+_PLAIN: Mapping[object, Kind] = {str: "text", int: "whole", bool: "yes or no", date: "day"}
 _SEVERAL: Mapping[object, Kind] = {str: "texts", int: "wholes"}
 
 Annotation: TypeAlias = Any
@@ -65,10 +64,7 @@ class Field:
     @property
     def label(self) -> str:
         """Its key in words, with its unit."""
-        words = self.key.replace(".", " ").split("_")
-        if len(words) > 1 and words[-1] in _UNITS:
-            return f"{' '.join(words[:-1])} ({_UNITS[words[-1]]})"
-        return " ".join(words)
+        return key_words(self.key)
 
     @property
     def hint(self) -> str:
@@ -80,6 +76,7 @@ class Field:
             "wholes": " Separate several with commas.",
             "numbers": " Name and value, separated by semicolons: knob 3.5; lever 2.",
             "turns": " Such as 1 3/4 or -1/8.",
+            "day": " Such as 2026-05-03.",
             "pitch": f" A note with its cents or a frequency: {EXAMPLES[self.language]} or 221.3 Hz.",
         }.get(self.kind, "")
         return self.help + how

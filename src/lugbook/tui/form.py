@@ -16,7 +16,6 @@ from textual.widgets import Input, Static, TextArea
 from lugbook.desk import Desk
 from lugbook.desk.keeping import BadRecord, faults_of
 from lugbook.errors import LugbookError
-from lugbook.library import Stored
 from lugbook.plain import shown
 from lugbook.records import Record
 from lugbook.tui.deeds import DeedScreen
@@ -30,12 +29,14 @@ class Wanted:
 
     title: str
     model: type[Record]
-    save: Callable[[dict[str, Any]], Stored[Any]]
-    """Takes the values that were changed, nested as the record is, and returns what is kept."""
+    save: Callable[[dict[str, Any]], str]
+    """Takes the values that were changed, nested as the record is, and returns the id of what is kept."""
     then: Callable[[str, str], None]
     """Is given the id of what was kept, and what there is to say of it."""
     record: Record | None = None
     """The record that is changed; None for a new one."""
+    begun: Record | None = None
+    """What is filled in of a new one already."""
     defaults: Mapping[str, str] = dataclasses.field(default_factory=dict)
     """What an empty text comes to, by key, where that is not the model's own default."""
     remark: Callable[[dict[str, Any]], str] = lambda _: ""
@@ -99,6 +100,7 @@ class FormScreen(DeedScreen):
         self.wanted = wanted
         self.fields = fields_of(wanted.model, language=desk.user.note_names)
         self.before = texts_of(wanted.record, self.fields)
+        self.begun = texts_of(wanted.begun or wanted.record, self.fields)
         self.leaving = False
 
     def compose(self) -> ComposeResult:
@@ -107,7 +109,7 @@ class FormScreen(DeedScreen):
         with VerticalScroll(id="fields", can_focus=False):
             for field in self.fields:
                 default = self.wanted.defaults.get(field.key, field.default)
-                yield FieldLine(field, self.before[field.key], default=default)
+                yield FieldLine(field, self.begun[field.key], default=default)
         yield Static(id="hint", markup=False)
         yield self.said_line()
         yield self.key_line()
@@ -137,19 +139,19 @@ class FormScreen(DeedScreen):
         if faults:
             # All that is wrong at once: what the record says of the other fields too.
             others = faults_of(self.wanted.model, self.wanted.record, values)
-            groups = {key.partition(".")[0] for key in faults}
-            self._show_faults(faults | {key: text for key, text in others.items() if key not in groups})
+            own = {_group(field.key) for field in self.fields} - set(map(_group, faults))
+            self._show_faults(faults | {key: text for key, text in others.items() if _group(key) in own})
             return
 
-        def saved(stored: Stored[Any]) -> None:
-            self.wanted.then(stored.id, self.wanted.remark(values))
+        def saved(id_: str) -> None:
+            self.wanted.then(id_, self.wanted.remark(values))
             self.dismiss()
 
         self.ask("saving", lambda: self.wanted.save(values), saved)
 
     def action_back(self) -> None:
         """Leave the form; where something was typed, only when asked twice."""
-        if self.texts() != self.before and not self.leaving:
+        if self.texts() != self.begun and not self.leaving:
             self.leaving = True
             self.fault(
                 f"Nothing is saved yet: {sign_of(self.keys['save'])} saves, "
@@ -176,6 +178,10 @@ class FormScreen(DeedScreen):
         self.fault(" ".join((f"{number} thing{'' if number == 1 else 's'} to mend.", *elsewhere)))
         if first is not None:
             first.begin()
+
+
+def _group(key: str) -> str:
+    return key.partition(".")[0]
 
 
 def _belongs(key: str, field: str) -> bool:

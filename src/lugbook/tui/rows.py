@@ -29,6 +29,8 @@ class Stock:
     problems: tuple[Problem, ...] = ()
     waiting: Mapping[str, str] = field(default_factory=dict)
     """The rounds that were stopped part-way, in a few words each, by the slug of their drum."""
+    removed: str = ""
+    """The id of the drum or preset that was removed last and can be brought back; empty without one."""
     exists: bool = True
     """Whether there is a library at all."""
 
@@ -60,8 +62,13 @@ def read_stock(desk: Desk) -> Stock:
         return Stock(exists=False)
     drums, presets = shelf.drums(desk), shelf.presets(desk)
     problems = tuple(dict.fromkeys((*drums.problems, *presets.problems)))
-    waiting = shelf.waiting_rounds(desk)
-    return Stock(drums=drums.rows, presets=presets.rows, problems=problems, waiting=waiting)
+    return Stock(
+        drums=drums.rows,
+        presets=presets.rows,
+        problems=problems,
+        waiting=shelf.waiting_rounds(desk),
+        removed=shelf.last_removed(desk),
+    )
 
 
 def shelved(stock: Stock, sieve: Sieve) -> tuple[tuple[DrumRow | None, tuple[PresetRow, ...]], ...]:

@@ -14,16 +14,14 @@ from textual.reactive import reactive
 from textual.widgets import Input, OptionList, Static
 from textual.widgets.option_list import Option
 
-from lugbook.desk import Desk, keeping
+from lugbook.desk import Desk
 from lugbook.desk.wording import folded
 from lugbook.plain import shown
-from lugbook.records import Drum, Preset
 from lugbook.tui.bench import BenchScreen
-from lugbook.tui.deeds import DeedScreen
 from lugbook.tui.demo import demo_library, with_demo
-from lugbook.tui.form import FormScreen, Wanted
 from lugbook.tui.keys import bindings, sign_of
 from lugbook.tui.pages import ProblemsScreen
+from lugbook.tui.records import DRUM, PRESET, RecordsScreen
 from lugbook.tui.rows import (
     Sieve,
     Stock,
@@ -36,10 +34,8 @@ from lugbook.tui.rows import (
     welcome,
 )
 
-_DRUM, _PRESET = "drum", "preset"
 
-
-class ShelfScreen(DeedScreen):
+class ShelfScreen(RecordsScreen):
     """The first screen."""
 
     PLACES = ("shelf", "filter", "welcome")
@@ -47,22 +43,21 @@ class ShelfScreen(DeedScreen):
 
     WHY_NOT: ClassVar[Mapping[str, str]] = {
         "problems": "Every file can be read.",
-        "restore": "Nothing was removed since the program was started.",
+        "restore": "Nothing that was removed can be brought back.",
         "open_demo": "The demo library is not at hand.",
         "filter_drop": "Nothing is filtered: all presets are shown.",
         "context": "No preset names a kind of music yet.",
         "take_out": "There is no drum yet.",
         "edit": "There is no drum yet.",
         "remove": "There is no drum yet.",
+        "version_before": "There is no drum yet.",
         "add_preset": "There is no drum yet.",
+        "begin_preset": "There is no drum yet.",
+        "add_head": "There is no drum yet.",
     }
 
-    stock: reactive[Stock] = reactive(Stock(), init=False)
-    """What is on the shelf."""
     sieve: reactive[Sieve] = reactive(Sieve(), init=False)
     """What the player wants to see."""
-    removed: reactive[tuple[tuple[str, str], ...]] = reactive[tuple[tuple[str, str], ...]]((), init=False)
-    """What was removed since the start, as kind and id, newest last."""
 
     def __init__(self, desk: Desk, *, keys: dict[str, str], complaints: tuple[str, ...] = ()) -> None:
         super().__init__(desk, place="shelf", keys=keys)
@@ -98,15 +93,17 @@ class ShelfScreen(DeedScreen):
         if command == "problems":
             return bool(self.stock.problems)
         if command == "restore":
-            return bool(self.removed)
+            return bool(self.stock.removed)
         if command == "open_demo":
             return self.demo is not None
         if command == "filter_drop":
             return self.place == "filter" or self.sieve != Sieve()
         if command == "context":
             return bool(self.stock.contexts())
-        if command in ("take_out", "edit", "remove", "add_preset"):
+        if command in ("take_out", "edit", "remove", "version_before"):
             return bool(self.stock.drums or self.stock.presets)
+        if command in ("add_preset", "begin_preset", "add_head"):
+            return bool(self.stock.drums)
         return True
 
     def watch_stock(self) -> None:
@@ -168,8 +165,8 @@ class ShelfScreen(DeedScreen):
 
     def action_take_out(self) -> None:
         """Take the drum to the bench."""
-        kind, id_ = self._under_cursor()
-        if kind == _PRESET:
+        kind, id_ = self.under_cursor()
+        if kind == PRESET:
             self.app.push_screen(BenchScreen(self.desk, id_, keys=self.keys))
         else:
             self.say(f"Go down to a preset, or press {sign_of(self.keys['add_preset'])} for a new one.")
@@ -183,93 +180,6 @@ class ShelfScreen(DeedScreen):
         demo = self.demo
         if demo is not None:
             self.ask("copying the demo library", lambda: with_demo(self.desk, demo), self._take_desk)
-
-    def action_add_drum(self) -> None:
-        """Fill in a new drum."""
-        self._fill_in(
-            Wanted(
-                "New drum",
-                Drum,
-                save=partial(keeping.add_drum, self.desk),
-                then=partial(self._put_cursor, _DRUM),
-                defaults={"bottom.rods": "as the top"},
-                remark=lambda values: " ".join(keeping.assumed(values)),
-            )
-        )
-
-    def action_add_preset(self) -> None:
-        """Fill in a new preset for the drum under the cursor."""
-        drum = self._under_cursor()[1].partition("/")[0]
-        if not drum:
-            return
-        title, save = f"New preset for {self._drum_name(drum)}", partial(keeping.add_preset, self.desk, drum)
-
-        def then(a4_hz: float) -> None:
-            found = partial(self._put_cursor, _PRESET)
-            self._fill_in(Wanted(title, Preset, save, found, defaults={"a4": f"{a4_hz:g}"}))
-
-        self.ask("reading", self.desk.a4_hz, then)
-
-    def action_edit(self) -> None:
-        """Change what is under the cursor."""
-        kind, id_ = self._under_cursor()
-        if kind == _DRUM:
-            drum = self.desk.library.drum
-            self.ask("reading", lambda: drum(id_).record, lambda record: self._edit(kind, id_, record))
-        elif kind == _PRESET:
-            preset = self.desk.library.preset
-            self.ask("reading", lambda: preset(id_).record, lambda record: self._edit(kind, id_, record))
-
-    def action_remove(self) -> None:
-        """Put what is under the cursor away."""
-        kind, id_ = self._under_cursor()
-        if not kind:
-            return
-        remove = keeping.remove_drum if kind == _DRUM else keeping.remove_preset
-
-        def then(_: None) -> None:
-            self.removed = (*self.removed, (kind, id_))
-            self.action_reload()
-            self.said_after = f"{id_} is put away; {sign_of(self.keys['restore'])} brings it back."
-
-        self.ask("putting away", lambda: remove(self.desk, id_), then)
-
-    def action_restore(self) -> None:
-        """Bring back what was put away last."""
-        if not self.removed:
-            return
-        kind, id_ = self.removed[-1]
-
-        def restore() -> None:
-            if kind == _DRUM:
-                keeping.restore_drum(self.desk, id_)
-            else:
-                keeping.restore_preset(self.desk, id_)
-
-        def then(_: None) -> None:
-            self.removed = self.removed[:-1]
-            self.action_reload()
-            self.said_after = f"{id_} is back."
-
-        self.ask("bringing back", restore, then)
-
-    said_after = ""
-    """What to say once the library has been read again."""
-
-    cursor = ""
-    """The row to put the cursor on once it is there; empty where it stays."""
-
-    def _edit(self, kind: str, id_: str, record: Drum | Preset) -> None:
-        save = keeping.edit_drum if kind == _DRUM else keeping.edit_preset
-        title, stay = f"Edit {record.name}", partial(self._put_cursor, kind)
-        self._fill_in(Wanted(title, type(record), partial(save, self.desk, id_), stay, record))
-
-    def _fill_in(self, wanted: Wanted) -> None:
-        self.app.push_screen(FormScreen(self.desk, wanted, keys=self.keys))
-
-    def _put_cursor(self, kind: str, id_: str, remark: str) -> None:
-        """Have the cursor on this row, and say the remark, once the library has been read again."""
-        self.cursor, self.said_after = f"{kind}:{id_}", remark
 
     def _take_desk(self, desk: Desk) -> None:
         self.desk = desk
@@ -292,14 +202,14 @@ class ShelfScreen(DeedScreen):
 
     def _show(self) -> None:
         presets = self.query_one(OptionList)
-        before = self._under_cursor()
+        before = self.under_cursor()
         width = self.size.width - 4
         same_name = twins(self.stock.presets)
         options: list[Option] = []
         for drum, rows in shelved(self.stock, self.sieve):
             slug = drum.slug if drum else ""
             heading = drum_text(drum, waiting=self.stock.waiting.get(slug, ""))
-            options.append(Option(heading, id=f"{_DRUM}:{slug}"))
+            options.append(Option(heading, id=f"{DRUM}:{slug}"))
             options += [
                 Option(
                     preset_text(
@@ -308,7 +218,7 @@ class ShelfScreen(DeedScreen):
                         language=self.language,
                         twin=(row.drum, folded(row.name)) in same_name,
                     ),
-                    id=f"{_PRESET}:{row.id}",
+                    id=f"{PRESET}:{row.id}",
                 )
                 for row in rows
             ]
@@ -318,18 +228,15 @@ class ShelfScreen(DeedScreen):
             wanted, self.cursor = self.cursor, ""
         else:
             wanted = ":".join(before)
-        first = next((index for index, id_ in enumerate(ids) if str(id_).startswith(_PRESET)), 0)
+        first = next((index for index, id_ in enumerate(ids) if str(id_).startswith(PRESET)), 0)
         presets.highlighted = ids.index(wanted) if wanted in ids else first if ids else None
         text = count_text(self.stock, self.sieve, problems_key=sign_of(self.keys["problems"]))
         self.query_one("#count", Static).update(Content(text))
         self.query_one("#title", Static).update(Content(f"Shelf   {shown(str(self.desk.library.root))}"))
         self.freshen()
 
-    def _under_cursor(self) -> tuple[str, str]:
+    def under_cursor(self) -> tuple[str, str]:
         """Return kind and id of what is under the cursor; empty texts where nothing is."""
         option = self.query_one(OptionList).highlighted_option
         kind, _, id_ = (option.id or "" if option is not None else "").partition(":")
         return kind, id_
-
-    def _drum_name(self, slug: str) -> str:
-        return next((drum.name for drum in self.stock.drums if drum.slug == slug), slug)

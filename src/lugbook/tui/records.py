@@ -1,0 +1,174 @@
+"""The deeds of the shelf that change what is kept: filling in, editing, putting away, bringing back."""
+
+from functools import partial
+from typing import Any
+
+from textual.reactive import reactive
+
+from lugbook.desk import fitting, keeping
+from lugbook.records import Drum, Head, Preset
+from lugbook.tui.deeds import DeedScreen
+from lugbook.tui.form import FormScreen, Wanted
+from lugbook.tui.keys import sign_of
+from lugbook.tui.rows import Stock
+from lugbook.tui.starts import StartsScreen
+
+DRUM, PRESET = "drum", "preset"
+"""What may be under the cursor."""
+
+
+class RecordsScreen(DeedScreen):
+    """The part of the shelf that is about records."""
+
+    stock: reactive[Stock] = reactive(Stock(), init=False)
+    """What is on the shelf."""
+
+    said_after = ""
+    """What to say once the library has been read again."""
+
+    cursor = ""
+    """The row to put the cursor on once it is there; empty where it stays."""
+
+    def under_cursor(self) -> tuple[str, str]:
+        """Return kind and id of what is under the cursor; empty texts where nothing is."""
+        raise NotImplementedError
+
+    def action_reload(self) -> None:
+        """Read the library again."""
+        raise NotImplementedError
+
+    def action_add_drum(self) -> None:
+        """Fill in a new drum."""
+        self._fill_in(
+            Wanted(
+                "New drum",
+                Drum,
+                save=lambda values: keeping.add_drum(self.desk, values).id,
+                then=partial(self._put_cursor, DRUM),
+                defaults={"bottom.rods": "as the top"},
+                remark=lambda values: " ".join(keeping.assumed(values)),
+            )
+        )
+
+    def action_add_head(self) -> None:
+        """Fill in a new head for the drum under the cursor."""
+        drum = self._drum_at_hand()
+        if drum:
+            self._fill_in(
+                Wanted(
+                    f"New head for {self._drum_name(drum)}",
+                    Head,
+                    save=lambda values: fitting.put_on(self.desk, drum, values).id,
+                    then=lambda head, remark: self._put_cursor(DRUM, drum, f"{head} is on. {remark}"),
+                    defaults={"on": f"{self.desk.now().date()}"},
+                    remark=lambda _: "Its turns are counted afresh, from finger tight; pitches carry over.",
+                )
+            )
+
+    def action_add_preset(self) -> None:
+        """Fill in a new preset for the drum under the cursor."""
+        self._new_preset(None)
+
+    def action_begin_preset(self) -> None:
+        """Begin a preset for the drum under the cursor from a starting point."""
+        if self._drum_at_hand():
+            self.app.push_screen(StartsScreen(self.desk, then=self._new_preset, keys=self.keys))
+
+    def _new_preset(self, start: str | None) -> None:
+        """Fill in a preset, begun from the starting point *start* or from nothing."""
+        drum = self._drum_at_hand()
+
+        def read() -> tuple[float, Preset | None]:
+            begun = None if start is None else keeping.checked(Preset, keeping.start_values(start))
+            return self.desk.a4_hz(), begun
+
+        def then(found: tuple[float, Preset | None]) -> None:
+            a4_hz, begun = found
+            self._fill_in(
+                Wanted(
+                    f"New preset for {self._drum_name(drum)}",
+                    Preset,
+                    save=lambda values: keeping.add_preset(self.desk, drum, values).id,
+                    then=partial(self._put_cursor, PRESET),
+                    begun=begun,
+                    defaults={"a4": f"{a4_hz:g}"},
+                )
+            )
+
+        if drum:
+            self.ask("reading", read, then)
+
+    def action_edit(self) -> None:
+        """Change what is under the cursor."""
+        kind, id_ = self.under_cursor()
+        if kind == DRUM:
+            drum = self.desk.library.drum
+            self.ask("reading", lambda: drum(id_).record, lambda record: self._edit(kind, id_, record))
+        elif kind == PRESET:
+            preset = self.desk.library.preset
+            self.ask("reading", lambda: preset(id_).record, lambda record: self._edit(kind, id_, record))
+
+    def action_remove(self) -> None:
+        """Put what is under the cursor away."""
+        kind, id_ = self.under_cursor()
+        remove = keeping.remove_drum if kind == DRUM else keeping.remove_preset
+        if kind:
+            back = f"{sign_of(self.keys['restore'])} brings it back"
+            said = f"{id_} is put away; {back}."
+            self.ask("putting away", lambda: remove(self.desk, id_), lambda _: self._read_again(said))
+
+    def action_restore(self) -> None:
+        """Bring back what was put away last."""
+        self._bring_back(self.stock.removed, f"{self.stock.removed} is back.")
+
+    def action_version_before(self) -> None:
+        """Bring back what is under the cursor as it was before its last change; once more, the change."""
+        id_ = self.under_cursor()[1]
+        key = sign_of(self.keys["version_before"])
+        self._bring_back(
+            id_, f"{id_} is as it was before its last change; {key} again brings the change back."
+        )
+
+    def _bring_back(self, id_: str, said: str) -> None:
+        """Bring a drum or a preset back from the trash, whole or to its version before."""
+
+        def bring() -> Any:  # noqa: ANN401 -- either record, and nobody looks at it
+            back = keeping.restore_preset if "/" in id_ else keeping.restore_drum
+            return back(self.desk, id_)
+
+        def then(_: object) -> None:
+            self.cursor = f"{PRESET if '/' in id_ else DRUM}:{id_}"
+            self._read_again(said)
+
+        if id_:
+            self.ask("bringing back", bring, then)
+
+    def _read_again(self, said: str) -> None:
+        self.action_reload()
+        self.said_after = said
+
+    def _edit(self, kind: str, id_: str, record: Drum | Preset) -> None:
+        save = keeping.edit_drum if kind == DRUM else keeping.edit_preset
+        self._fill_in(
+            Wanted(
+                f"Edit {record.name}",
+                type(record),
+                save=lambda values: save(self.desk, id_, values).id,
+                then=partial(self._put_cursor, kind),
+                record=record,
+            )
+        )
+
+    def _fill_in(self, wanted: Wanted) -> None:
+        self.app.push_screen(FormScreen(self.desk, wanted, keys=self.keys))
+
+    def _put_cursor(self, kind: str, id_: str, remark: str) -> None:
+        """Have the cursor on this row, and say the remark, once the library has been read again."""
+        self.cursor, self.said_after = f"{kind}:{id_}", remark
+
+    def _drum_at_hand(self) -> str:
+        """Return the slug of the drum under the cursor, or of the preset's there; empty without one."""
+        return self.under_cursor()[1].partition("/")[0]
+
+    def _drum_name(self, slug: str) -> str:
+        return next((drum.name for drum in self.stock.drums if drum.slug == slug), slug)
