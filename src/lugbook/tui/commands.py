@@ -158,7 +158,7 @@ COMMANDS: tuple[Command, ...] = (
             "Stop part-way: give the number of the last rod that was turned."),
     Command("take_back", "u", "take back", ("turning",),
             "Turn the rods back one by one, the last one first; pressed again, go on after all."),
-    Command("back", "escape", "back", ("listening", "turning", "picture", "problems", "help", "form"),
+    Command("back", "escape", "back", ("listening", "turning", "picture", "starts", "problems", "help", "form"),
             "Go back to the screen before; at the bench, everything is kept."),
     Command("save", "ctrl+s", "save", ("form",),
             "Save what is filled in."),

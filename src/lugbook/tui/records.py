@@ -126,7 +126,7 @@ class RecordsScreen(DeedScreen):
         id_ = self.under_cursor()[1]
         key = sign_of(self.keys["version_before"])
         self._bring_back(
-            id_, f"{id_} is as it was before its last change; {key} again brings the change back."
+            id_, f"{id_} is as it was before its last change; {key} again takes that back."
         )
 
     def _bring_back(self, id_: str, said: str) -> None:
