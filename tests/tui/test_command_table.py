@@ -27,11 +27,13 @@ from lugbook.tui.keys import bindings, bindings_everywhere, clashes, keys_in_use
 from lugbook.tui.pages import HelpScreen, ProblemsScreen
 from lugbook.tui.picture import PictureScreen
 from lugbook.tui.shelf import ShelfScreen
+from lugbook.tui.starts import StartsScreen
 
 SCREENS: tuple[type[DeedScreen], ...] = (
     ShelfScreen,
     BenchScreen,
     PictureScreen,
+    StartsScreen,
     FormScreen,
     ProblemsScreen,
     HelpScreen,

@@ -3,13 +3,14 @@
 from collections.abc import Callable
 from contextlib import AbstractAsyncContextManager
 from dataclasses import replace
+from datetime import date
 from pathlib import Path
 from typing import Any
 
 import pytest
 
 from lugbook.desk import Desk, bench, turning_rods
-from lugbook.desk.keeping import add_drum, add_preset
+from lugbook.desk.keeping import add_drum, add_preset, edit_preset, remove_drum, remove_preset
 from lugbook.library import Library
 from lugbook.records import LibrarySettings
 from lugbook.tui import shelf
@@ -238,3 +239,73 @@ async def test_a_round_that_waits_is_shown_on_the_shelf(
         assert "▶ a round waits: bottom head, 1 of 8 rods" in stage.words()
         await stage.press("enter")
         assert "· for dry-etude" in stage.words()
+
+
+async def test_a_new_head_is_put_on_from_the_shelf(play: Play, desk: Desk) -> None:
+    """Its side must be said, its day is today unless another is typed, and its count starts afresh."""
+    async with play(desk) as stage:
+        await stage.press("h", "ctrl+s")
+        assert "New head for Concert snare" in stage.words()
+        assert "! 1 thing to mend." in stage.words()
+        await stage.type("top", "tab")
+        await stage.type("2026-10-01", "ctrl+s")
+        head = desk.library.drum("concert-snare").record.head_on("top")
+
+        assert stage.place == "shelf"
+        assert "top-1 is on. Its turns are counted afresh" in stage.words()
+        assert head is not None
+        assert head.on == date(2026, 10, 1)
+
+
+async def test_a_preset_is_begun_from_a_starting_point(play: Play, desk: Desk, size: tuple[int, int]) -> None:
+    """The list of starting points, one of them filled in, and kept as it is or changed."""
+    before = desk.library.presets("concert-snare").items.keys()
+    async with play(desk, size=size) as stage:
+        await stage.press("s")
+        assert stage.place == "starts"
+        assert " over " in stage.words()
+        chosen = stage.screen.query_one("#starts").highlighted_option.id
+        await stage.press("enter")
+        assert stage.place == "form"
+        await stage.press("ctrl+s")
+        new = desk.library.presets("concert-snare").items.keys() - before
+        (begun,) = (desk.library.preset(name).record for name in new)
+
+        assert stage.place == "shelf"
+        assert begun.top is not None
+        assert f"Begun from the starting point {chosen}" in begun.note
+
+
+async def test_leaving_what_was_begun_untouched_asks_nothing(play: Play, desk: Desk) -> None:
+    """What the program filled in is not the player's typing."""
+    async with play(desk) as stage:
+        await stage.press("s", "enter", "escape")
+
+        assert stage.place == "shelf"
+        assert len(desk.library.presets().items) == 3
+
+
+async def test_the_version_before_the_last_change_is_brought_back(play: Play, desk: Desk) -> None:
+    """And with the same key the change itself again; without a change that is said."""
+    async with play(desk) as stage:
+        await stage.press("v")
+        assert "no older version of it is kept" in stage.words()
+        edit_preset(desk, "concert-snare/big-tutti", {"words": "loud"})
+        await stage.press("v")
+        assert desk.library.preset("concert-snare/big-tutti").record.words == ""
+        assert "as it was before its last change" in stage.words()
+        await stage.press("v")
+        assert desk.library.preset("concert-snare/big-tutti").record.words == "loud"
+
+
+async def test_what_was_removed_long_ago_is_brought_back(play: Play, desk: Desk) -> None:
+    """Restore knows the trash, not only what this program put there; a preset without its drum waits."""
+    remove_preset(desk, "concert-snare/dry-etude")
+    remove_drum(desk, "rope-drum")
+    async with play(desk) as stage:
+        await stage.press("r")
+        assert "rope-drum is back." in stage.words()
+        await stage.press("r")
+        assert "concert-snare/dry-etude is back." in stage.words()
+        await stage.press("r")
+        assert "Nothing that was removed can be brought back." in stage.words()

@@ -179,12 +179,10 @@ def waiting_rounds(desk: Desk) -> dict[str, str]:
 
 
 def last_removed(desk: Desk) -> str:
-    """Return the id of the drum or preset that was removed last and can be brought back; empty without one."""
+    """Return the id of what was removed last and can be brought back: a drum, or a preset of a drum there."""
     drums = desk.library.drums().items
-    gone = (
-        one for one in reversed(desk.library.removed()) if "/" not in one or one.partition("/")[0] in drums
-    )
-    return next(gone, "")
+    newest_first = reversed(desk.library.removed())
+    return next((one for one in newest_first if "/" not in one or one.partition("/")[0] in drums), "")
 
 
 def contexts_in_use(desk: Desk) -> tuple[str, ...]:

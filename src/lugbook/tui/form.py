@@ -61,7 +61,7 @@ class FieldLine(Vertical):
 
     def compose(self) -> ComposeResult:
         """Compose name, text and fault."""
-        star = " *" if self.field.required else ""
+        star = " *" if self.field.required and not self.default else ""
         yield Static(Content(f"{self.field.label}{star}"), classes="label", markup=False)
         if self.field.long:
             yield TextArea(self.before, compact=True, tab_behavior="focus", show_line_numbers=False)

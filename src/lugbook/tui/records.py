@@ -125,9 +125,7 @@ class RecordsScreen(DeedScreen):
         """Bring back what is under the cursor as it was before its last change; once more, the change."""
         id_ = self.under_cursor()[1]
         key = sign_of(self.keys["version_before"])
-        self._bring_back(
-            id_, f"{id_} is as it was before its last change; {key} again takes that back."
-        )
+        self._bring_back(id_, f"{id_} is as it was before its last change; {key} again takes that back.")
 
     def _bring_back(self, id_: str, said: str) -> None:
         """Bring a drum or a preset back from the trash, whole or to its version before."""
