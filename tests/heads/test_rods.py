@@ -10,8 +10,9 @@ from hypothesis import strategies as st
 
 from lugbook.errors import BadValue
 from lugbook.heads import RodRound, Tap, hear_rods, judge_rods
-from lugbook.heads.evenness import EVEN_CENTS, SURE, judge, opposite
+from lugbook.heads.evenness import SURE, judge
 from lugbook.heads.hearing import FAR_FROM_OTHERS
+from lugbook.heads.rod_numbers import EVEN_CENTS, opposite
 from lugbook.heads.rods import FARTHEST_CENTS, TAP_SD_CENTS
 
 HZ = 250.0

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 
 from lugbook.desk.rod_rounds import HeadAnswer
 from lugbook.desk.steps import BACKLASH_TURNS
+from lugbook.heads.rod_numbers import EVEN_CENTS, opposite, rods_text
 from lugbook.turns.amounts import coarsen, round_step, show_turns
 from lugbook.turns.orders import star_order
 
@@ -18,9 +19,6 @@ if TYPE_CHECKING:
 
 MOST_OF_ONE_ROD = 1 / 4
 """No single rod is turned further than this in one round, in turns: the others have to follow."""
-
-_EVEN_CENTS = 5.0
-"""Tolerance in cents that amounts are rounded for: that of an even rod."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,7 +69,7 @@ def advise(
         remarks: what is to be said first.
     """
     order = star_order(len(heard.rods))
-    step = round_step(cents_per_turn=answer.cents_per_turn, tolerance_cents=_EVEN_CENTS)
+    step = round_step(cents_per_turn=answer.cents_per_turn, tolerance_cents=EVEN_CENTS)
     exact = {rod.rod: answer.turn_for(rod.move_cents) for rod in heard.rods if rod.move_cents is not None}
     turns = {
         rod: turn
@@ -85,7 +83,7 @@ def advise(
     too_fine = [rod for rod in exact if rod not in turns and rod not in not_these]
     said = [*remarks, *heard.remarks]
     if too_fine:
-        said.append(f"{_named(too_fine)}: nearer already than the smallest turn can bring.")
+        said.append(f"{rods_text(too_fine)}: nearer already than the smallest turn can bring.")
     if to_turn:
         said.append(
             f"How far is a guess from {head.basis}: a turn of one rod moves the pitch near it by about "
@@ -114,8 +112,8 @@ def _again(rods: tuple["Rod", ...], turns: Mapping[int, float], *, pairs_only: b
     wanted = {rod.rod for rod in rods if rod.hz is None}
     for rod in turns:
         wanted |= {(rod - 2) % count + 1, rod, rod % count + 1}
-        if pairs_only and count % 2 == 0:
-            wanted.add((rod - 1 + count // 2) % count + 1)
+        if pairs_only and (other := opposite(rod, rods=count)) is not None:
+            wanted.add(other)
     return tuple(sorted(wanted))
 
 
@@ -130,7 +128,7 @@ def _steps(heard: "RodRound", to_turn: tuple[int, ...], exact: Mapping[int, floa
         done |= set(pair)
         turn = rod.turn or 0.0
         way = "tighten" if turn > 0 else "loosen"
-        step = f"{_named(pair)}: {way} {'each ' if len(pair) > 1 else ''}about {show_turns(abs(turn))}."
+        step = f"{rods_text(pair)}: {way} {'each ' if len(pair) > 1 else ''}about {show_turns(abs(turn))}."
         if abs(exact[number]) > MOST_OF_ONE_ROD:
             step += " That is all for one round, though it is further off."
         steps.append(step)
@@ -141,10 +139,3 @@ def _steps(heard: "RodRound", to_turn: tuple[int, ...], exact: Mapping[int, floa
     if steps:
         steps.append("Then tap the whole round again.")
     return tuple(steps)
-
-
-def _named(rods: list[int]) -> str:
-    # Imported on use: the heads that write such names need numpy, which is there once a round was heard.
-    from lugbook.heads.rods import rods_text
-
-    return rods_text(rods)

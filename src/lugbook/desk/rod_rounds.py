@@ -10,7 +10,7 @@ from lugbook.desk.desk import Desk
 from lugbook.desk.journal import position_now
 from lugbook.desk.responses import day_of, learn
 from lugbook.errors import BadValue, NotPossible
-from lugbook.heads.hearing import LEAST_RODS, MOST_RODS
+from lugbook.heads.rod_numbers import check_count, check_numbers
 from lugbook.plain import shown
 from lugbook.records import HeadSide
 from lugbook.turns.orders import star_order
@@ -69,10 +69,7 @@ def order_of(rods: int, *, start: str | None, order: str | None) -> tuple[int, .
         >>> order_of(6, start="3", order=None), order_of(6, start="strainer", order="star")
         ((3, 4, 5, 6, 1, 2), (1, 4, 2, 5, 3, 6))
     """
-    if not LEAST_RODS <= rods <= MOST_RODS:
-        raise BadValue(
-            f"A round of {rods} rods cannot be judged.", hint=f"Give {LEAST_RODS} to {MOST_RODS} rods."
-        )
+    check_count(rods, what="round")
     words = (order or CLOCKWISE).strip().lower()
     first = _first(rods, start)
     if words in (CLOCKWISE, STAR):
@@ -153,11 +150,7 @@ def beds_of(desk: Desk, asked: RodsAsked) -> tuple[tuple[int, ...], tuple[str, .
             f"Rods {listed} are taken to lie beside the snare beds, as is usual: none are recorded."
         )
     beds = tuple(sorted(set(beds or ())))
-    if beds and not 1 <= beds[0] <= beds[-1] <= asked.rods:
-        strange = beds[0] if beds[0] < 1 else beds[-1]
-        raise BadValue(
-            f"There is no rod {strange} among {asked.rods}.", hint=f"Rods have numbers 1 to {asked.rods}."
-        )
+    check_numbers(beds, rods=asked.rods)
     return beds, tuple(remarks)
 
 

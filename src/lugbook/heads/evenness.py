@@ -30,10 +30,9 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
-Floats = npt.NDArray[np.float64]
+from lugbook.heads.rod_numbers import EVEN_CENTS, opposite
 
-EVEN_CENTS = 5.0
-"""Rods within this of the median are even; ear and hand end about there (judgement)."""
+Floats = npt.NDArray[np.float64]
 
 SURE = 3.0
 """Standard deviations beyond which a difference is believed: 3 of 100 even heads of 10 rods are disturbed."""
@@ -74,16 +73,6 @@ class _Off:
     cents: float
     sd: float
     pair: int | None
-
-
-def opposite(rod: int, *, rods: int) -> int | None:
-    """Return the rod opposite; None with an odd count, where none is.
-
-    Example:
-        >>> opposite(3, rods=8), opposite(7, rods=8), opposite(2, rods=5)
-        (7, 3, None)
-    """
-    return None if rods % 2 else (rod - 1 + rods // 2) % rods + 1
 
 
 def judge(heard: Heard, *, rods: int, apart: Collection[int] = ()) -> tuple[dict[int, Verdict], bool]:

@@ -18,9 +18,6 @@ OtherHead = Literal["damped", "free", "unknown"]
 RodWord = Literal["even", "flat", "sharp", "cannot tell", "not heard"]
 """How a rod stands among the others."""
 
-LEAST_RODS, MOST_RODS = 5, 24
-"""Fewer rods than 5 leave nothing to compare; no drum has more than 24."""
-
 FAR_FROM_OTHERS = "its pitch is far from the others"
 """Why a tap of another pitch is left out of a reading; in a round of the rods it may be a rod far off."""
 

@@ -23,8 +23,8 @@ from dataclasses import dataclass
 from statistics import median
 
 from lugbook.errors import BadValue
-from lugbook.heads.hearing import LEAST_RODS, MOST_RODS, RodRound
-from lugbook.heads.rods import rods_text
+from lugbook.heads.hearing import RodRound
+from lugbook.heads.rod_numbers import check_count, check_numbers, rods_text
 
 KEY_TURNS = 1 / 64
 """Standard deviation of a turn of one rod made by hand, in turns (judgement)."""
@@ -97,10 +97,7 @@ def first_answer(*, cents_per_turn: float, sd: float, rods: int) -> RodAnswer:
         raise BadValue(
             f"{cents_per_turn:g} ± {sd:g} cents a turn is no answer of a head.", hint="Give cents above 0."
         )
-    if not LEAST_RODS <= rods <= MOST_RODS:
-        raise BadValue(
-            f"A head of {rods} rods cannot be judged.", hint=f"Give {LEAST_RODS} to {MOST_RODS} rods."
-        )
+    check_count(rods, what="head")
     least = 3 / rods
     share, share_sd = (1 + least) / 2, (1 - least) / math.sqrt(12)
     mean = share * cents_per_turn
@@ -133,9 +130,7 @@ def second_round(
         raise BadValue(
             f"A round of {len(after.rods)} rods cannot follow one of {rods}.", hint="Tap the same head again."
         )
-    strange = sorted(rod for rod in turned if not 1 <= rod <= rods)
-    if strange:
-        raise BadValue(f"There is no rod {strange[0]} among {rods}.", hint=f"Rods have numbers 1 to {rods}.")
+    check_numbers(turned, rods=rods)
     made = {rod: turn for rod, turn in turned.items() if turn}
     moved = {rod: change for rod in range(1, rods + 1) if (change := _change(before, after, rod)) is not None}
     whole, whole_sd = _whole_head([change for rod, (change, _) in moved.items() if rod not in made])

@@ -13,8 +13,16 @@ from collections.abc import Collection, Mapping, Sequence
 import numpy as np
 
 from lugbook.errors import BadValue
-from lugbook.heads.evenness import EVEN_CENTS, Verdict, judge, opposite
-from lugbook.heads.hearing import FAR_FROM_OTHERS, LEAST_RODS, MOST_RODS, Rod, RodRound, Tap
+from lugbook.heads.evenness import Verdict, judge
+from lugbook.heads.hearing import FAR_FROM_OTHERS, Rod, RodRound, Tap
+from lugbook.heads.rod_numbers import (
+    EVEN_CENTS,
+    LEAST_RODS,
+    check_count,
+    check_numbers,
+    opposite,
+    rods_text,
+)
 from lugbook.heads.rod_taps import sort_taps
 
 TAP_SD_CENTS = 2.0
@@ -129,14 +137,6 @@ def usable(taps: Sequence[Tap]) -> list[float | None]:
     ]
 
 
-def rods_text(rods: Sequence[int]) -> str:
-    """Return rods as the beginning of a sentence: ``Rod 3``, ``Rods 3 and 8``, ``Rods 1, 2 and 3``."""
-    numbers = [str(rod) for rod in rods]
-    if len(numbers) == 1:
-        return f"Rod {numbers[0]}"
-    return f"Rods {', '.join(numbers[:-1])} and {numbers[-1]}"
-
-
 def _rod(rod: int, joined: tuple[float, float] | None, verdict: Verdict | None, beside_bed: bool) -> Rod:
     if joined is None or verdict is None:
         return Rod(rod, None, None, None, None, None, beside_bed)
@@ -234,15 +234,10 @@ def _refused(sentence: str) -> RodRound:
 
 
 def _check(rods: int, order: Sequence[int] | None, beside_beds: Collection[int]) -> None:
-    if not LEAST_RODS <= rods <= MOST_RODS:
-        raise BadValue(
-            f"A round of {rods} rods cannot be judged.", hint=f"Give {LEAST_RODS} to {MOST_RODS} rods."
-        )
+    check_count(rods, what="round")
     if order is not None and sorted(order) != list(range(1, rods + 1)):
         raise BadValue(
             f"The order {','.join(str(rod) for rod in order)} does not name each of {rods} rods once.",
             hint=f"Name 1 to {rods}, each once, in the order they were tapped.",
         )
-    strange = sorted(rod for rod in beside_beds if not 1 <= rod <= rods)
-    if strange:
-        raise BadValue(f"There is no rod {strange[0]} among {rods}.", hint=f"Rods have numbers 1 to {rods}.")
+    check_numbers(beside_beds, rods=rods)
