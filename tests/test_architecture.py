@@ -22,7 +22,7 @@ TOP_LEVEL = {
     "src",
     "tests",
 }
-WITHOUT_NUMPY = {"errors", "plain", "pitch", "records", "library", "cards", "desk", "cli", "tui"}
+WITHOUT_NUMPY = {"errors", "plain", "progress", "pitch", "records", "library", "cards", "desk", "cli", "tui"}
 ONLY_IN = {
     "textual": {"tui"},
     "rich": {"tui"},

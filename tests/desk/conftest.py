@@ -9,9 +9,9 @@ from typing import TYPE_CHECKING
 import pytest
 
 from lugbook.desk import Desk
-from lugbook.desk.desk import Progress
 from lugbook.desk.keeping import add_drum, add_preset
 from lugbook.library import Library
+from lugbook.progress import Progress
 from lugbook.records import UserSettings
 
 if TYPE_CHECKING:

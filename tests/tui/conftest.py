@@ -14,10 +14,10 @@ import pytest
 from textual.pilot import Pilot
 
 from lugbook.desk import Desk
-from lugbook.desk.desk import Progress
 from lugbook.desk.keeping import add_drum, add_preset
 from lugbook.errors import SoundUnavailable
 from lugbook.library import Library
+from lugbook.progress import Progress
 from lugbook.records import Entry, UserSettings
 from lugbook.tui.app import LugbookApp
 from lugbook.tui.deeds import DeedScreen

@@ -16,9 +16,9 @@ from rich.cells import cell_len
 from textual.widgets import OptionList
 
 from lugbook.desk import Desk
-from lugbook.desk.desk import Progress
 from lugbook.heads.hearing import Tap
 from lugbook.heads.levels import Levels
+from lugbook.progress import Progress
 from lugbook.records import Entry
 from lugbook.sound import Recording
 from lugbook.tui.waves import LEFT_OUT, USED, waves

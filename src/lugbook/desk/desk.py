@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Protocol
 
 from lugbook.errors import LibraryMissing
 from lugbook.library import Library, Problem, Unreadable, find_root, load_user, lock_folder, user_folder
+from lugbook.progress import Progress
 from lugbook.records import LibrarySettings, UserSettings
 
 if TYPE_CHECKING:
@@ -18,10 +19,6 @@ EAR_TOLERANCE_CENTS = 25.0
 
 TOLERANCE_CENTS = 10.0
 """Tolerance where neither preset nor library names one."""
-
-
-Progress = Callable[[float], None]
-"""Is told the share of something long that is done, from 0 to 1; what it raises ends that."""
 
 
 class SoundSource(Protocol):

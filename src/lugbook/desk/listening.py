@@ -4,10 +4,11 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from lugbook.desk.desk import Desk, Progress
+from lugbook.desk.desk import Desk
 from lugbook.errors import BadValue
 from lugbook.pitch import nearest, parse_pitch
 from lugbook.plain import shown
+from lugbook.progress import part_of
 from lugbook.records import Struck
 
 if TYPE_CHECKING:
@@ -102,14 +103,14 @@ def hear(desk: Desk, path: str, *, near_hz: float | None, struck: Struck, a4_hz:
 
 
 def _read(desk: Desk, path: str) -> "Recording":
-    return desk.sound.read(Path(path), progress=_part(desk, 0.0, _READ))
+    return desk.sound.read(Path(path), progress=part_of(desk.progress, 0.0, _READ))
 
 
 def _heard_in(desk: Desk, recording: "Recording", *, near_hz: float | None, struck: Struck) -> "Hearing":
     # Imported on use: numpy is needed for recordings alone.
     from lugbook.heads import listen
 
-    progress = _part(desk, _READ, 1.0)
+    progress = part_of(desk.progress, _READ, 1.0)
     return listen(
         recording.samples, rate_hz=recording.rate_hz, near_hz=near_hz, struck=struck, progress=progress
     )
@@ -138,14 +139,6 @@ def _found(
         struck=struck,
         near_hz=near_hz,
     )
-
-
-def _part(desk: Desk, start: float, stop: float) -> Progress | None:
-    """Return what tells the desk's progress of a part of the whole, from the share *start* to *stop*."""
-    tell = desk.progress
-    if tell is None:
-        return None
-    return lambda share: tell(start + (stop - start) * share)
 
 
 def _named(hearing: "Hearing", *, a4_hz: float) -> "Hearing":

@@ -16,12 +16,14 @@ changed.
 Sources: window and length of the FIR, J. F. Kaiser, Proc. IEEE ISCAS 1974, 20 (from memory).
 """
 
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
 import numpy.typing as npt
+
+from lugbook.progress import Progress
 
 Floats = npt.NDArray[np.float64]
 Samples = npt.NDArray[Any]
@@ -139,9 +141,7 @@ def loudest(samples: Samples) -> Mono:
     return max(found, key=_energies)
 
 
-def slowed(
-    mono: Mono | Floats, *, rate_hz: float, progress: Callable[[float], None] | None = None
-) -> Channel:
+def slowed(mono: Mono | Floats, *, rate_hz: float, progress: Progress | None = None) -> Channel:
     """Return *mono* at a slow rate, as about n / factor samples; sample k lies at k·factor of *mono*.
 
     Args:

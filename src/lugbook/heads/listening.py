@@ -9,7 +9,7 @@ values: what cannot be heard is refused in a sentence, only a senseless rate or 
 """
 
 import math
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from functools import cache
 from typing import Any
@@ -27,6 +27,7 @@ from lugbook.heads.remarks import remarks_on
 from lugbook.heads.strikes import Strike, find_strikes
 from lugbook.heads.taps import HeardTap, hear_tap
 from lugbook.pitch import cents_between, nearest
+from lugbook.progress import Progress, part_of
 
 LEAST_RATE_HZ, MOST_RATE_HZ = 4000.0, 400_000.0
 """Rates that are listened to."""
@@ -45,8 +46,6 @@ _FEWEST_THAT_AGREE = 3
 
 _SLOWING = 0.3
 """The share of the work that is done when the channel has been slowed."""
-
-Progress = Callable[[float], None]
 
 
 def listen(
@@ -76,7 +75,7 @@ def listen(
     mono = loudest(array)
     if not mono.finite:
         return _refused(refusing.NOT_A_NUMBER)
-    channel = slowed(mono, rate_hz=float(rate_hz), progress=_share(progress, 0.0, _SLOWING))
+    channel = slowed(mono, rate_hz=float(rate_hz), progress=part_of(progress, 0.0, _SLOWING))
     why = refusing.why_not_channel(channel)
     if why is not None:
         return _refused(why)
@@ -84,7 +83,7 @@ def listen(
     strikes = found[:_MOST_TAPS]
     if not strikes:
         return _refused(refusing.NO_STROKE)
-    told = _share(progress, _SLOWING, 1.0)
+    told = part_of(progress, _SLOWING, 1.0)
     heard: list[HeardTap] = []
     # The products are small: a second thread waits for the first longer than it helps.
     with _threads().limit(limits=1, user_api="blas"):
@@ -112,13 +111,6 @@ def _beforehand(hearing: Hearing, found: Sequence[Strike], *, near_hz: float | N
 @cache
 def _threads() -> ThreadpoolController:
     return ThreadpoolController()
-
-
-def _share(progress: Progress | None, start: float, stop: float) -> Progress | None:
-    """Return what tells *progress* of a part of the whole."""
-    if progress is None:
-        return None
-    return lambda done: progress(start + (stop - start) * done)
 
 
 def _heard_again(heard: list[HeardTap], channel: Channel, *, struck: Struck) -> list[HeardTap]:

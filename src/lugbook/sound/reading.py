@@ -15,7 +15,6 @@ import io
 import os
 import stat
 import time
-from collections.abc import Callable
 from contextlib import closing
 from dataclasses import dataclass
 from os import PathLike
@@ -28,6 +27,7 @@ import soundfile
 
 from lugbook.errors import SoundUnavailable
 from lugbook.plain import shown
+from lugbook.progress import Progress
 from lugbook.sound.headers import Header, header_of, kind_of
 
 if TYPE_CHECKING:
@@ -74,9 +74,7 @@ class Recording:
     file: str
 
 
-def read_recording(
-    path: str | PathLike[str], *, progress: Callable[[float], None] | None = None
-) -> Recording:
+def read_recording(path: str | PathLike[str], *, progress: Progress | None = None) -> Recording:
     """Return the recording in the file *path*.
 
     Args:
@@ -175,7 +173,7 @@ def _read(
     name: str,
     *,
     state: os.stat_result,
-    progress: Callable[[float], None] | None,
+    progress: Progress | None,
 ) -> Recording:
     kind = kind_of(stream.read(12) or b"")
     if kind == "mp3":
@@ -235,9 +233,7 @@ def _check_sound(sound: soundfile.SoundFile, name: str) -> None:
         )
 
 
-def _decoded(
-    sound: soundfile.SoundFile, name: str, progress: Callable[[float], None] | None
-) -> npt.NDArray[np.float32]:
+def _decoded(sound: soundfile.SoundFile, name: str, progress: Progress | None) -> npt.NDArray[np.float32]:
     """Return the samples of *sound*; fewer than it says where it ends early."""
     try:
         # Memory that is not written to is not used: a length that is a lie costs nothing.

@@ -19,8 +19,8 @@ from lugbook.desk import Desk, turning_rods
 from lugbook.desk import bench as at_desk
 from lugbook.desk.asking import Taken, is_recording
 from lugbook.desk.bench import Bench
-from lugbook.desk.desk import Progress
 from lugbook.plain import shown
+from lugbook.progress import Progress
 from lugbook.records import By, HeadSide
 from lugbook.tui.commands import BENCH, READING_KEYS, Place
 from lugbook.tui.keys import bindings, sign_of

@@ -23,9 +23,10 @@ from textual.reactive import reactive
 from textual.screen import Screen
 from textual.widgets import Static
 
-from lugbook.desk.desk import Desk, Progress
+from lugbook.desk.desk import Desk
 from lugbook.errors import LugbookError, Stopped
 from lugbook.plain import shown
+from lugbook.progress import Progress
 from lugbook.tui.commands import ALWAYS, BY_ID, TYPING, Command, Place, commands_at
 from lugbook.tui.keyline import KeyLine
 from lugbook.tui.keys import sign_of
