@@ -4,7 +4,8 @@ import numpy as np
 import numpy.typing as npt
 import pytest
 
-from lugbook.heads.channel import HIGHEST_HZ, loudest, slowed
+from lugbook.heads.channel import loudest, slowed
+from lugbook.heads.ranges import HIGHEST_HZ
 
 Floats = npt.NDArray[np.float64]
 

@@ -13,8 +13,9 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from lugbook.errors import SoundUnavailable
+from lugbook.heads.ranges import MOST_RATE_HZ
 from lugbook.sound import read_recording
-from lugbook.sound.reading import MOST_CHANNELS, MOST_RATE_HZ
+from lugbook.sound.reading import MOST_CHANNELS
 
 KINDS = [
     ("WAV", "PCM_16"),

@@ -7,11 +7,9 @@ So the player is asked, and may insist.
 import math
 
 from lugbook.desk.asking import Taken
+from lugbook.heads.ranges import HIGHEST_HZ, LOWEST_HZ
 from lugbook.pitch import offset_cents, parse_pitch
 from lugbook.records import HeadSide, Preset
-
-LOWEST_HZ, HIGHEST_HZ = 40.0, 1200.0
-"""Between these a struck head sounds; the listening looks nowhere else."""
 
 _NEAR_CENTS = 100.0
 """So near to a whole number of octaves, or to ten times the target, a reading looks like a slip."""

@@ -23,13 +23,11 @@ from typing import Any
 import numpy as np
 import numpy.typing as npt
 
+from lugbook.heads.ranges import HIGHEST_HZ
 from lugbook.progress import Progress
 
 Floats = npt.NDArray[np.float64]
 Samples = npt.NDArray[Any]
-
-LOWEST_HZ, HIGHEST_HZ = 40.0, 1200.0
-"""Where lines of drums are looked for."""
 
 _SLOW_HZ = 2700.0
 """Least rate of the slow channel: its mirror images begin 300 Hz above the highest line."""
@@ -70,7 +68,8 @@ class Channel:
         rate_hz: its rate.
         clipped: share of the recording's samples that lie in flat runs at its ceiling.
         clips_s: times in seconds of samples in flat runs at the recording's ceiling.
-        bright: size of what lies above the slow channel's band, one value for each slow sample.
+        bright: size of what lies above the slow channel's band, one value for each slow sample; 0 where the
+            recording's own rate leaves too little above it.
     """
 
     samples: Floats
@@ -154,7 +153,7 @@ def slowed(mono: Mono | Floats, *, rate_hz: float, progress: Progress | None = N
     factor = max(int(rate_hz // _SLOW_HZ), 1)
     kernel = _kernel(factor, rate_hz=rate_hz)
     count = -(-mono.size // factor)
-    low, bright = np.empty(count), np.empty(count)
+    low, bright = np.empty(count), np.zeros(count)
     clips = _Clips(mono.ceilings, thin=factor)
     before: float | None = None
     step = max(_PIECE // factor, 1)
@@ -163,15 +162,13 @@ def slowed(mono: Mono | Floats, *, rate_hz: float, progress: Progress | None = N
         low[start:stop] = _low(mono, start, stop, factor=factor, kernel=kernel)
         here = mono.stretch(start * factor, min(stop * factor, mono.size))
         clips.add(here, start * factor)
-        # At the slow rate itself nothing lies above the band; what changes between samples stands for it.
-        high = here if factor == 1 else here - np.repeat(low[start:stop], factor)[: here.size]
-        change = np.diff(high, prepend=high[:1] if before is None else before)
-        before = float(high[-1])
-        edges = np.arange(0, here.size, factor)
-        sizes = np.diff(np.append(edges, here.size))
-        bright[start:stop] = (
-            np.sqrt(np.add.reduceat(change**2, edges) / sizes) if factor > _LEAST_FACTOR else 0.0
-        )
+        if factor > _LEAST_FACTOR:
+            high = here - np.repeat(low[start:stop], factor)[: here.size]
+            change = np.diff(high, prepend=high[:1] if before is None else before)
+            before = float(high[-1])
+            edges = np.arange(0, here.size, factor)
+            sizes = np.diff(np.append(edges, here.size))
+            bright[start:stop] = np.sqrt(np.add.reduceat(change**2, edges) / sizes)
         if progress is not None:
             progress(stop / count)
     at = clips.found()

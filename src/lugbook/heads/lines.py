@@ -12,9 +12,10 @@ from dataclasses import dataclass, replace
 import numpy as np
 import numpy.typing as npt
 
-from lugbook.heads.channel import LOWEST_HZ, Channel
+from lugbook.heads.channel import Channel
 from lugbook.heads.fit import Fit, Warp, fit_lines, gain_by_bending
 from lugbook.heads.pencil import damped_lines
+from lugbook.heads.ranges import LOWEST_HZ
 from lugbook.heads.strikes import Strike
 
 Floats = npt.NDArray[np.float64]

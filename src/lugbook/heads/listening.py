@@ -23,14 +23,12 @@ from lugbook.heads import refusing
 from lugbook.heads.channel import Channel, loudest, slowed
 from lugbook.heads.hearing import FAR_FROM_OTHERS, Alternative, Hearing, OtherHead, Reading, Struck, Tap
 from lugbook.heads.joining import STRAY_CENTS, join
+from lugbook.heads.ranges import LEAST_RATE_HZ, MOST_RATE_HZ
 from lugbook.heads.remarks import remarks_on
 from lugbook.heads.strikes import Strike, find_strikes
 from lugbook.heads.taps import HeardTap, hear_tap
 from lugbook.pitch import cents_between, nearest
 from lugbook.progress import Progress, part_of
-
-LEAST_RATE_HZ, MOST_RATE_HZ = 4000.0, 400_000.0
-"""Rates that are listened to."""
 
 LEAST_NEAR_HZ, MOST_NEAR_HZ = 20.0, 5000.0
 """Where a pitch may be expected."""
@@ -217,7 +215,7 @@ def _check(rate_hz: float, near_hz: float | None, struck: str) -> None:
     if not (math.isfinite(rate_hz) and LEAST_RATE_HZ <= rate_hz <= MOST_RATE_HZ):
         raise BadValue(
             f"A rate of {rate_hz} samples a second cannot be listened to.",
-            hint=f"It must lie between {LEAST_RATE_HZ:.0f} and {MOST_RATE_HZ:.0f}.",
+            hint=f"It must lie between {LEAST_RATE_HZ} and {MOST_RATE_HZ}.",
         )
     if near_hz is not None and not (math.isfinite(near_hz) and LEAST_NEAR_HZ <= near_hz <= MOST_NEAR_HZ):
         raise BadValue(

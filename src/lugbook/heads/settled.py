@@ -11,8 +11,9 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
-from lugbook.heads.channel import HIGHEST_HZ, LOWEST_HZ, Channel
+from lugbook.heads.channel import Channel
 from lugbook.heads.fit import Fit
+from lugbook.heads.ranges import HIGHEST_HZ, LOWEST_HZ
 from lugbook.heads.strikes import Strike
 
 Floats = npt.NDArray[np.float64]

@@ -12,11 +12,12 @@ Conventions: as in `lugbook.heads.modes`; scores behave like log odds.
 import numpy as np
 import numpy.typing as npt
 
-from lugbook.heads.channel import HIGHEST_HZ, LOWEST_HZ, Channel
+from lugbook.heads.channel import Channel
 from lugbook.heads.fit import fit_lines
 from lugbook.heads.hearing import Struck
 from lugbook.heads.modes import Choice, choices
 from lugbook.heads.pencil import damped_lines
+from lugbook.heads.ranges import HIGHEST_HZ, LOWEST_HZ
 from lugbook.heads.spectra import levels_at, peaks
 from lugbook.heads.strikes import Strike
 

@@ -26,15 +26,13 @@ import numpy.typing as npt
 import soundfile
 
 from lugbook.errors import SoundUnavailable
+from lugbook.heads.ranges import LEAST_RATE_HZ, MOST_RATE_HZ
 from lugbook.plain import shown
 from lugbook.progress import Progress
 from lugbook.sound.headers import Header, header_of, kind_of
 
 if TYPE_CHECKING:
     from _typeshed import WriteableBuffer
-
-LEAST_RATE_HZ, MOST_RATE_HZ = 4000, 400_000
-"""Sample rates that are read."""
 
 MOST_CHANNELS = 7
 """Small recorders write up to six tracks into one file (from memory); eight or more are a studio's."""
