@@ -4,6 +4,7 @@
 package does not load numpy, which takes longer than most commands.
 """
 
+from importlib import import_module
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
@@ -42,22 +43,20 @@ __all__ = [
 ]
 
 
+_MODULES = {
+    "listen": "listening",
+    "hear_rods": "rods",
+    "judge_rods": "rods",
+    "RodAnswer": "rod_answers",
+    "SecondRound": "rod_answers",
+    "first_answer": "rod_answers",
+    "second_round": "rod_answers",
+}
+"""Name → the module that has it; the others are in `hearing`."""
+
+
 def __getattr__(name: str) -> object:
     if name not in __all__:
         raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
     # Imported here so that `import lugbook.heads` alone stays free of numpy (PEP 562).
-    if name == "listen":
-        from lugbook.heads.listening import listen
-
-        return listen
-    if name in ("hear_rods", "judge_rods"):
-        from lugbook.heads import rods
-
-        return getattr(rods, name)
-    if name in ("RodAnswer", "SecondRound", "first_answer", "second_round"):
-        from lugbook.heads import rod_answers
-
-        return getattr(rod_answers, name)
-    from lugbook.heads import hearing
-
-    return getattr(hearing, name)
+    return getattr(import_module(f"{__name__}.{_MODULES.get(name, 'hearing')}"), name)

@@ -45,7 +45,7 @@ _WIDTH, _LEAST_WIDTH_HZ = 0.035, 4.0
 
 LEAST_SD, _GLIDE_SHARE, _WANDER = 2.5, 0.03, 1.6
 """No line that does not fit a sum of damped ones is known better than this, in cents; what it slid by is over
-to this share; and a room's phase departs more from a line than a random walk does, by this (measured)."""
+to this share; and a room's phase departs more from a line than a random walk does, by this (judgement)."""
 
 _REACH_CENTS = 120.0
 _ROOM_CENTS, _MOST_ROOM_CENTS = 5.0, 60.0

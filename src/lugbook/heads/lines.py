@@ -137,7 +137,7 @@ class _Tap:
         leader = int(np.argmax(fit.energy))
         # A bend follows the square of the sound's level: half the decay time of what is loudest.
         bend = Warp(_FIRST_BEND, 0.5 / float(fit.decay[leader]))
-        if _doubled(fit, leader):
+        if _shorter_above(fit, leader).any():
             single = _singled(fit)
             bent = self.completed(self.fitted(single, bend=bend, rounds=5))
             if self.explained(bent):
@@ -157,12 +157,12 @@ def _audible(fit: Fit) -> bool:
     return abs(fit.warp.start) > _LEAST_BEND
 
 
-def _doubled(fit: Fit, line: int) -> bool:
-    """Return whether *line* has a shorter one just above it, as a slide leaves it."""
+def _shorter_above(fit: Fit, line: int) -> npt.NDArray[np.bool_]:
+    """Return which lines are shorter than *line* and just above it, as a slide leaves them."""
     above = 1200 * np.log2(np.maximum(fit.hz, 1.0) / max(fit.hz[line], 1.0))
-    return bool(
-        np.any((above > 0) & (above < _DOUBLE_CENTS) & (fit.decay > _DOUBLE_SHORTER * fit.decay[line]))
-    )
+    shorter = fit.decay > _DOUBLE_SHORTER * fit.decay[line]
+    found: npt.NDArray[np.bool_] = shorter & (above > 0) & (above < _DOUBLE_CENTS)
+    return found
 
 
 def _cost(fit: Fit) -> float:
@@ -175,9 +175,8 @@ def _cost(fit: Fit) -> float:
 def _singled(fit: Fit) -> Fit:
     """Return *fit* with every pair of a long line and a shorter one just above it made one."""
     keep = np.ones(fit.hz.size, dtype=bool)
-    for k in range(fit.hz.size):
-        above = 1200 * np.log2(np.maximum(fit.hz, 1.0) / max(fit.hz[k], 1.0))
-        keep &= ~((above > 0) & (above < _DOUBLE_CENTS) & (fit.decay > _DOUBLE_SHORTER * fit.decay[k]))
+    for line in range(fit.hz.size):
+        keep &= ~_shorter_above(fit, line)
     return _only(fit, keep)
 
 

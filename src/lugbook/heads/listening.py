@@ -120,7 +120,7 @@ def _heard_again(heard: list[HeardTap], channel: Channel, *, struck: Struck) -> 
     if len(pitches) < _FEWEST_THAT_AGREE:
         return heard
     centre = float(np.median(pitches))
-    far = [tap.hz is None or abs(1200 * math.log2(tap.hz / centre)) > STRAY_CENTS for tap in heard]
+    far = [tap.hz is None or abs(cents_between(centre, to_hz=tap.hz)) > STRAY_CENTS for tap in heard]
     if 2 * sum(far) >= len(heard):
         return heard
     again = (
@@ -128,7 +128,7 @@ def _heard_again(heard: list[HeardTap], channel: Channel, *, struck: Struck) -> 
         for tap, is_far in zip(heard, far, strict=True)
     )
     return [
-        new if new.hz is not None and abs(1200 * math.log2(new.hz / centre)) < STRAY_CENTS else old
+        new if new.hz is not None and abs(cents_between(centre, to_hz=new.hz)) < STRAY_CENTS else old
         for new, old in zip(again, heard, strict=True)
     ]
 

@@ -18,7 +18,7 @@ Sources: air loading, Christian et al., J. Acoust. Soc. Am. 76, 1336 (1984), fro
 R. K. Jones); two heads, Rossing, Bork, Zhao & Fystrom, J. Acoust. Soc. Am. 92, 84 (1992).
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
 
 import numpy as np
@@ -64,14 +64,12 @@ class Choice:
     Attributes:
         index: which line.
         score: how well it fits, as log odds against the others.
-        air: the weight of the air that fits best.
         names: mode names by line index.
         other_head: what the other head seems to have done.
     """
 
     index: int
     score: float
-    air: float
     names: dict[int, str]
     other_head: OtherHead
 
@@ -90,9 +88,7 @@ def weights(level_db: Floats) -> Floats:
     return np.clip(1.0 + level_db / _DEAF_DB, 0.0, 1.0)
 
 
-def choices(
-    hz: Floats, level_db: Floats, t60_s: Floats, *, struck: Struck, near_hz: float | None
-) -> list[Choice]:
+def choices(hz: Floats, level_db: Floats, t60_s: Floats, *, struck: Struck) -> list[Choice]:
     """Return every line that may be the pitch, the likeliest first.
 
     Args:
@@ -100,7 +96,6 @@ def choices(
         level_db: levels below the strongest, shape (lines,).
         t60_s: decay times, shape (lines,).
         struck: near the hoop or at the centre.
-        near_hz: about where the pitch is expected, or None.
     """
     weight = weights(level_db)
     found = []
@@ -108,16 +103,23 @@ def choices(
         if t60_s[index] < 0.05:
             continue
         if struck == "rim":
-            choice = _as_rim(int(index), hz, weight, t60_s)
+            found.append(_as_rim(int(index), hz, weight, t60_s))
         else:
-            choice = _as_centre(int(index), hz, weight)
-        score = choice.score
-        if near_hz is not None:
-            off = 1200 * np.log2(hz[index] / near_hz) / _EXPECTED_SD_CENTS
-            score -= 3.0 * np.log1p(off * off / 6.0)
-        found.append(Choice(choice.index, score, choice.air, choice.names, choice.other_head))
-    found.sort(key=lambda choice: -choice.score)
-    return found
+            found.append(_as_centre(int(index), hz, weight))
+    return _likeliest_first(found)
+
+
+def expecting(found: list[Choice], hz: Floats, *, near_hz: float) -> list[Choice]:
+    """Return the choices *found* among lines at *hz*, ranked anew with the pitch expected at *near_hz*."""
+    scored = []
+    for choice in found:
+        off = 1200 * np.log2(hz[choice.index] / near_hz) / _EXPECTED_SD_CENTS
+        scored.append(replace(choice, score=choice.score - 3.0 * np.log1p(off * off / 6.0)))
+    return _likeliest_first(scored)
+
+
+def _likeliest_first(found: list[Choice]) -> list[Choice]:
+    return sorted(found, key=lambda choice: -choice.score)
 
 
 def other_head_beside(hz: float, lines_hz: Floats, level_db: Floats) -> OtherHead:
@@ -175,7 +177,7 @@ def _as_rim(index: int, hz: Floats, weight: Floats, t60_s: Floats) -> Choice:
     if not free:
         score -= 2.0 * float(np.max(np.where(between, np.maximum(weight - 0.3, 0.0), 0.0)))
     other: OtherHead = "free" if free else "damped" if lowest is not None else "unknown"
-    return Choice(index, score, float(AIR[best]), names, other)
+    return Choice(index, score, names, other)
 
 
 def _ladder_fit(ratio: Floats, weight: Floats) -> tuple[Floats, Floats]:
@@ -201,7 +203,7 @@ def _as_centre(index: int, hz: Floats, weight: Floats) -> Choice:
     score = 3.0 * float(weight[index]) + (2.0 * float(weight[second]) if second is not None else 0.0)
     below = (ratio < 0.96) & (hz > 35.0)
     score -= 5.0 * float(np.sum(np.where(below, np.maximum(weight - 0.25, 0.0), 0.0)))
-    return Choice(index, score, _USUAL_AIR, names, "unknown")
+    return Choice(index, score, names, "unknown")
 
 
 def _sustain(index: int, hz: Floats, weight: Floats, t60_s: Floats) -> float:

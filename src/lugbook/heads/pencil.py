@@ -24,16 +24,13 @@ _FEWEST_SAMPLES = 24
 """Below this no Hankel matrix of use can be made."""
 
 
-def damped_lines(
-    samples: Floats, *, rate_hz: float, most: int = 40, noise_power: float = 0.0
-) -> tuple[Floats, Floats]:
+def damped_lines(samples: Floats, *, rate_hz: float, most: int = 40) -> tuple[Floats, Floats]:
     """Return the frequencies and decays of the damped lines in *samples*.
 
     Args:
         samples: real samples, shape (n,).
         rate_hz: samples a second.
         most: the most lines to return.
-        noise_power: least noise variance of a sample to assume.
 
     Returns:
         Frequencies in Hz, ascending, and decays in 1/s (may be negative: a growing line).
@@ -44,9 +41,7 @@ def damped_lines(
     rows = samples.size // 3
     hankel = np.lib.stride_tricks.sliding_window_view(samples, rows)
     powers, vectors = np.linalg.eigh(hankel.T @ hankel)
-    floor = max(
-        float(np.median(powers[: rows // 2])), noise_power * hankel.shape[0], float(powers[-1]) * 1e-13
-    )
+    floor = max(float(np.median(powers[: rows // 2])), float(powers[-1]) * 1e-13)
     order = min(int(np.count_nonzero(powers > _EDGE * floor)), 2 * most, rows // 2)
     if order < 1:
         return none, none

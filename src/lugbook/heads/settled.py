@@ -40,7 +40,6 @@ _ENERGY_SD, _SHARE_SD = 2.2, 0.03
 """Spread of a line's energy, as a share, in units of the spread of its decay, since its level is fitted with
 it; and no line's share is known better than the second."""
 
-
 _FADES = 4.0
 """A residual that falls by more than this factor (6 dB) within the tap belongs to the drum and its room."""
 

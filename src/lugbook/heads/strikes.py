@@ -54,10 +54,8 @@ class Strike:
         at_s: when.
         first: index of the first slow sample to fit.
         stop: index after the last.
-        rise: by how much the energy rose, as a factor.
         energy: mean square just after it.
-        floor: mean square of what is there without it, above 90 Hz.
-        noise: the same over the whole band.
+        noise: mean square of what is there without it, over the whole band.
         limit: index after the last sample before the next stroke or bounce, or of the recording.
         swell: energy 30 to 90 ms after it relative to that of the first 30 ms.
         stay: energy 100 to 200 ms after it likewise.
@@ -67,9 +65,7 @@ class Strike:
     at_s: float
     first: int
     stop: int
-    rise: float
     energy: float
-    floor: float
     noise: float
     limit: int
     swell: float
@@ -93,9 +89,7 @@ def find_strikes(channel: Channel) -> tuple[Strike, ...]:
                 float(stroke[0].at / rate),
                 first,
                 _faded(sound, first, min(limit, first + int(_LONGEST_S * rate))),
-                stroke[0].rise,
                 stroke[0].energy,
-                sound.floor,
                 sound.noise,
                 limit,
                 _later(sound, stroke[0].at, end, _SWELL_S),

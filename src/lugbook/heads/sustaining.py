@@ -18,12 +18,16 @@ from lugbook.heads.hearing import Struck
 from lugbook.heads.modes import Choice, choices
 from lugbook.heads.pencil import damped_lines
 from lugbook.heads.ranges import HIGHEST_HZ, LOWEST_HZ
+from lugbook.heads.settled import T60
 from lugbook.heads.spectra import levels_at, peaks
 from lugbook.heads.strikes import Strike
 
 Floats = npt.NDArray[np.float64]
 Lines = tuple[Floats, Floats, Floats]
 """Frequencies in Hz, levels in dB below the strongest, and decay times in seconds."""
+
+Named = tuple[Floats, list[Choice]]
+"""Frequencies in Hz, and the choices among them, the likeliest first."""
 
 _LENGTHS_S = (0.06, 0.075, 0.085, 0.1)
 """In so short a time the direct sound outweighs the room's."""
@@ -36,7 +40,7 @@ _DISSENT = 4.0
 
 _LADDER = 4.5
 """A score of this and above is reached only with the ladder of a head: two steps of it at least. On most
-recordings of struck toms and bass drums it stays below 4 (measured, no source)."""
+recordings of struck toms and bass drums it stays below 4 (judgement)."""
 
 _SOME_LADDER = 2.0
 """One step of it at least."""
@@ -56,22 +60,21 @@ _HEARD_DB = 30.0
 """Within this of the strongest line, a line is heard."""
 
 
-def line_to_follow(channel: Channel, strike: Strike, lines: Lines | None, *, struck: Struck) -> float | None:
+def line_to_follow(channel: Channel, strike: Strike, whole: Named | None, *, struck: Struck) -> float | None:
     """Return about where the pitch lies, in Hz, or None where nothing sounds on.
 
     Args:
         channel: the channel.
         strike: the stroke.
-        lines: what a fit of the whole tap found, or None.
+        whole: the lines that a fit of the whole tap found, with the choices among them; or None.
         struck: near the hoop or at the centre.
     """
-    pieces = [lines] if lines is not None else []
+    heard = [whole] if whole is not None else []
     for seconds in _LENGTHS_S:
         piece = _piece(channel, strike, seconds)
         if piece is not None:
-            pieces.append(piece)
-    heard = [(piece, choices(*piece, struck=struck, near_hz=None)) for piece in pieces]
-    heard = [(piece, ranked) for piece, ranked in heard if ranked]
+            heard.append((piece[0], choices(*piece, struck=struck)))
+    heard = [(hz, ranked) for hz, ranked in heard if ranked]
     if heard and float(np.median([ranked[0].score for _, ranked in heard])) > _LADDER:
         return _counted(heard)
     return _sounding_on(channel, strike)
@@ -112,14 +115,14 @@ def _piece(channel: Channel, strike: Strike, seconds: float) -> Lines | None:
         return None
     inside = np.sort(inside[np.argsort(size[inside])[::-1][:_LINES_COUNTED]])
     level = 20 * np.log10(size[inside] / size[inside].max())
-    return fit.hz[inside], level, np.minimum(np.log(1000.0) / fit.decay[inside], 3.0)
+    return fit.hz[inside], level, np.minimum(T60 / fit.decay[inside], 3.0)
 
 
-def _counted(heard: list[tuple[Lines, list[Choice]]]) -> float:
+def _counted(heard: list[Named]) -> float:
     """Return the line that all lengths together speak for."""
     scores = [
-        (np.array([piece[0][choice.index] for choice in ranked]), [c.score - ranked[0].score for c in ranked])
-        for piece, ranked in heard
+        (np.array([hz[choice.index] for choice in ranked]), [c.score - ranked[0].score for c in ranked])
+        for hz, ranked in heard
     ]
 
     def together(hz: float) -> float:

@@ -7,6 +7,7 @@ the line that sustains is followed instead, and its uncertainty is what such lin
 Conventions: as in `lugbook.heads.hearing`.
 """
 
+import math
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -17,7 +18,7 @@ from lugbook.heads.fit import Fit
 from lugbook.heads.follow import LEAST_SD, Followed, follow
 from lugbook.heads.hearing import OtherHead, Partial, Struck
 from lugbook.heads.lines import fit_tap
-from lugbook.heads.modes import Choice, choices, other_head_beside
+from lugbook.heads.modes import Choice, choices, expecting, other_head_beside
 from lugbook.heads.settled import SPLIT_CENTS, DrumLines, drum_lines, explained, holds, leaves_noise, settled
 from lugbook.heads.strikes import Strike
 from lugbook.heads.sustaining import line_to_follow, shows_ladder, sounding
@@ -83,34 +84,39 @@ def hear_tap(channel: Channel, strike: Strike, *, struck: Struck, near_hz: float
     if fit is None or lines is None:
         expected = near_hz or line_to_follow(channel, strike, None, struck=struck)
         return _followed(channel, strike, None, [], 0.0, near_hz=expected)
-    heard = (lines.hz, lines.heard_db, lines.t60_s)
-    ranked = choices(*heard, struck=struck, near_hz=near_hz)
+    unasked = choices(lines.hz, lines.heard_db, lines.t60_s, struck=struck)
     share = explained(fit, channel, strike)
     held = holds(fit, strike, share)
     expected = near_hz
-    if near_hz is None and struck == "rim" and not shows_ladder(ranked, held=held):
-        expected = line_to_follow(channel, strike, heard, struck=struck)
-        ranked = choices(*heard, struck=struck, near_hz=expected)
+    if near_hz is None and struck == "rim" and not shows_ladder(unasked, held=held):
+        expected = line_to_follow(channel, strike, (lines.hz, unasked), struck=struck)
+    ranked = unasked if expected is None else expecting(unasked, lines.hz, near_hz=expected)
     fitted = None
     if ranked and (held or share > _NEARLY_ALL):
         fitted = _believed(_fitted(strike, fit, lines, ranked, share), fit)
         if near_hz is not None:
-            fitted = _unless_another(fitted, lines, choices(*heard, struck=struck, near_hz=None))
+            fitted = _unless_another(fitted, lines, unasked)
         if held and fitted.sd_cents < LEAST_SD:
             return fitted
     if expected is None:
-        expected = fitted.hz if fitted is not None else line_to_follow(channel, strike, heard, struck=struck)
+        expected = (
+            fitted.hz
+            if fitted is not None
+            else line_to_follow(channel, strike, (lines.hz, unasked), struck=struck)
+        )
     followed = _followed(channel, strike, lines, ranked, share, near_hz=expected)
-    if fitted is not None and not held:
+    followed = replace(followed, sure=followed.sure or _apart(followed.hz, near_hz) < _EXPECTED_CENTS)
+    return followed if fitted is None else _better(fitted, followed, held=held)
+
+
+def _better(fitted: HeardTap, followed: HeardTap, *, held: bool) -> HeardTap:
+    """Return which to believe of a fit that is no better than what sustains, and the line that sustains."""
+    if not held:
         # All but a faint line is explained: where what sustains says the same, the fit says it more sharply,
         # but a real head that is nearly so is known no better for it.
-        apart = abs(cents_between(fitted.hz or 1.0, to_hz=followed.hz or 1.0))
-        if apart < _SAME_PITCH:
-            return replace(fitted, sd_cents=max(fitted.sd_cents, LEAST_SD))
-        fitted = None
-    if fitted is None or (followed.hz is not None and followed.sd_cents < fitted.sd_cents):
-        return replace(followed, sure=followed.sure or _as_expected(followed.hz, near_hz))
-    return fitted
+        alike = _apart(fitted.hz, followed.hz) < _SAME_PITCH
+        return replace(fitted, sd_cents=max(fitted.sd_cents, LEAST_SD)) if alike else followed
+    return followed if followed.hz is not None and followed.sd_cents < fitted.sd_cents else fitted
 
 
 def _believed(tap: HeardTap, fit: Fit) -> HeardTap:
@@ -130,7 +136,7 @@ def _unless_another(tap: HeardTap, lines: DrumLines, unasked: list[Choice]) -> H
         return tap
     own = float(lines.hz[unasked[0].index])
     # Nearer lines are the other (1,1) of two free heads, or a pair.
-    if tap.hz is None or abs(cents_between(own, to_hz=tap.hz)) < _ANOTHER_CENTS:
+    if tap.hz is None or _apart(own, tap.hz) < _ANOTHER_CENTS:
         return tap
     if not shows_ladder(unasked, held=False) or not _beyond_doubt(unasked, lines.hz, own):
         return tap
@@ -138,10 +144,6 @@ def _unless_another(tap: HeardTap, lines: DrumLines, unasked: list[Choice]) -> H
     return replace(
         tap, sure=False, other_head="unknown", others=((own, unasked[0].names[unasked[0].index]), *others)
     )
-
-
-def _as_expected(hz: float | None, near_hz: float | None) -> bool:
-    return hz is not None and near_hz is not None and abs(cents_between(near_hz, to_hz=hz)) < _EXPECTED_CENTS
 
 
 def _fitted(strike: Strike, fit: Fit, lines: DrumLines, ranked: list[Choice], share: float) -> HeardTap:
@@ -239,4 +241,9 @@ def _beyond_doubt(ranked: list[Choice], hz: Floats, chosen_hz: float) -> bool:
 
 
 def _same(hz: float, other_hz: float) -> bool:
-    return bool(abs(1200 * np.log2(hz / other_hz)) < SPLIT_CENTS)
+    return _apart(hz, other_hz) < SPLIT_CENTS
+
+
+def _apart(hz: float | None, other_hz: float | None) -> float:
+    """Return how many cents two pitches are apart; infinitely many where one is none."""
+    return math.inf if hz is None or other_hz is None else abs(cents_between(hz, to_hz=other_hz))
