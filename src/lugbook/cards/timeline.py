@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING
 from lugbook.cards.drawing import FAINT, INK, MARK, PALE, SOFT, Drawing, Point, text_width
 from lugbook.cards.placing import Shelf, round_step
 from lugbook.heads.hearing import Hearing, Tap
+from lugbook.heads.wording import MINUTES_FROM_S, REACH_DB
 from lugbook.pitch import MINUS, cents_between, signed
 
 if TYPE_CHECKING:
@@ -22,14 +23,11 @@ if TYPE_CHECKING:
 SIZE, HEAD = 15.0, 17.0
 """Sizes of labels and of a panel's name."""
 
-REACH_DB, _STEP_DB = 60.0, 20.0
-"""How far below its loudest moment a recording is shown, and the lines drawn across."""
+_STEP_DB = 20.0
+"""From one line drawn across to the next."""
 
 _REACHES = (10.0, 20.0, 50.0, 100.0, 200.0, 600.0, 1200.0)
 """Cents to either side that the panel of pitches may show."""
-
-_MINUTES_FROM_S = 150.0
-"""From here on time is written in minutes."""
 
 _DASHES = "8 5"
 
@@ -217,7 +215,7 @@ def _draw_time(drawing: Drawing, span: Span, *, y: float) -> None:
     drawing.stroke(((span.left, y), (span.right, y)), colour=SOFT)
     if not (math.isfinite(span.seconds) and span.seconds > 0):
         return
-    unit, name = (60.0, "min") if span.seconds > _MINUTES_FROM_S else (1.0, "s")
+    unit, name = (60.0, "min") if span.seconds > MINUTES_FROM_S else (1.0, "s")
     step = round_step(span.seconds / unit, most=8)
     for number in range(int(span.seconds / unit / step * (1 + 1e-9)) + 1):
         x = span.at(number * step * unit)

@@ -13,6 +13,12 @@ _PLACES = {"1,1": "near the hoop", "0,1": "centre"}
 _HIGHER = "higher"
 """What every line above the two that a player taps for is called."""
 
+REACH_DB = 60.0
+"""How far below its loudest moment a recording is shown."""
+
+MINUTES_FROM_S = 150.0
+"""From here on a time is written in minutes."""
+
 LEAST_CENTS = 0.5
 """What is smaller than this is none, in whole cents."""
 

@@ -4,15 +4,13 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from lugbook.heads.hearing import Tap
+from lugbook.heads.wording import MINUTES_FROM_S, REACH_DB
 
 if TYPE_CHECKING:
     from lugbook.heads.levels import Levels
 
 USED, LEFT_OUT = "▼", "×"
 """The signs of a tap that was used, and of one that was left out."""
-
-REACH_DB = 60.0
-"""How far below its loudest moment a recording is shown."""
 
 _EIGHTHS = " ▁▂▃▄▅▆▇█"
 
@@ -64,8 +62,8 @@ def _tap_rows(taps: Sequence[Tap], seconds: float, *, width: int) -> tuple[str, 
 
 
 def _time_row(seconds: float, *, width: int) -> str:
-    end = f"{seconds:.1f} s" if seconds < 150 else f"{seconds / 60:.1f} min"
-    middle = f"{seconds / 2:.1f} s" if seconds < 150 else f"{seconds / 120:.1f} min"
+    end = f"{seconds:.1f} s" if seconds < MINUTES_FROM_S else f"{seconds / 60:.1f} min"
+    middle = f"{seconds / 2:.1f} s" if seconds < MINUTES_FROM_S else f"{seconds / 120:.1f} min"
     left = "0 s"
     row = f"{left}{middle:^{max(width - len(left) - len(end), 0)}}{end}"
     return row if len(row) <= width else f"{left} – {end}"
