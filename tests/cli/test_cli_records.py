@@ -297,7 +297,7 @@ def test_two_presets_of_one_name_are_legal(shelf: Cli) -> None:
     [
         (["drum", "add", "X"], "needs its diameter"),
         (["drum", "add", "X", "--diameter", "abc"], "--diameter: 'abc' is no number."),
-        (["drum", "add", "X", "--diameter", "99"], "diameter_in"),
+        (["drum", "add", "X", "--diameter", "99"], "diameter (inches): "),
         (["drum", "add", "X", "--diameter", "inf"], "--diameter: 'inf' is no finite number."),
         (["drum", "add", "X", "--diameter", "nan"], "--diameter: 'nan' is no finite number."),
         (["drum", "add", "", "--diameter", "14"], "name"),
@@ -326,11 +326,11 @@ def test_two_presets_of_one_name_are_legal(shelf: Cli) -> None:
         (["preset", "edit", DRY, "--struck", "centre"], "--top R or --bottom R"),
         (["preset", "edit", DRY, "--snare", "knob"], "--snare NAME=VALUE"),
         (["preset", "edit", DRY, "--snare", "knob=tight"], "--snare knob: 'tight' is no number."),
-        (["preset", "edit", DRY, "--tolerance", "-3"], "tolerance_cents"),
+        (["preset", "edit", DRY, "--tolerance", "-3"], "tolerance (cents): "),
         (["preset", "edit", DRY, "--heard", "outside"], "in the hall"),
         (["preset", "edit", DRY, "--a4", "12"], "392 to 470"),
         (["preset", "edit", DRY, "--turn", "top=1000"], "1000"),
-        (["preset", "edit", DRY, "--humidity", "300"], "humidity_pct"),
+        (["preset", "edit", DRY, "--humidity", "300"], "humidity (%): "),
     ],
 )
 def test_a_bad_value_changes_nothing(shelf: Cli, library: Path, words: list[str], sentence: str) -> None:

@@ -321,6 +321,7 @@ def test_single_tension_speaks_of_the_rods(desk: Desk, with_drum: Put) -> None:
         turning_rods.begin(at_drum, "top")
     begun = turning_rods.rod_done(desk, turning_rods.begin(at_drum, "top", insisted=True))
     assert begun.round is not None
+    assert [caution.past_limit for caution in begun.round.cautions] == [True]
     assert begun.round.unfinished().startswith("A round was stopped part-way: rods, to be tightened")
     assert not begun.out_of_turn("bottom")
 

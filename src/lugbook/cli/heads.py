@@ -65,7 +65,7 @@ def _add(arguments: Arguments, desk: "Desk", out: "Output") -> ExitCode:
     side = side_of(arguments.side, option="The side")
     added = add_head(desk, arguments.drum, side, _values(arguments), **given(reference=arguments.reference))
     out.data(added.id)
-    out.words(f"Kept as {added.id}; pitches carry over, turns counted on the old {side} head are void.")
+    out.words(f"Kept as {added.id}; pitches carry over, turns counted before are void.")
     return ExitCode.FINE
 
 

@@ -52,9 +52,12 @@ def cautions(
             found.append(past)
         elif amount > 0 and after > _highest_seen(drum, kept, side, here=here[index]):
             found.append(_higher(drum, side))
-    # In single tension both heads would say the same of the rods.
-    once = {caution.sentence: caution for caution in found}
-    return tuple(sorted(once.values(), key=lambda caution: not caution.past_limit))
+    limits = tuple(caution for caution in found if caution.past_limit)
+    higher = [caution for caution in found if not caution.past_limit]
+    if drum.tension == "single":
+        # Both heads would say the same of the rods, and a limit says more.
+        higher = [] if limits else higher[:1]
+    return (*limits, *higher)
 
 
 def _past_turns(drum: Drum, side: HeadSide, amount: float, *, after: float) -> Caution | None:

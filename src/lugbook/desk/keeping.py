@@ -13,6 +13,7 @@ from pydantic import ValidationError
 from lugbook.desk.asking import renamed_pitch
 from lugbook.desk.desk import Desk
 from lugbook.desk.journal import AS_IT_STOOD, is_known, with_counts
+from lugbook.desk.wording import key_words
 from lugbook.errors import BadValue, NotPossible
 from lugbook.library import Stored, position_of, starting_points
 from lugbook.library.faults import problems_of
@@ -32,7 +33,7 @@ class BadRecord(BadValue):
     def __init__(self, by_key: dict[str, str]) -> None:
         key, sentence = next(iter(by_key.items()))
         more = f" ({len(by_key) - 1} more)" if len(by_key) > 1 else ""
-        super().__init__(shown(f"{key or 'The record'}: {sentence}{more}."))
+        super().__init__(shown(f"{key_words(key) or 'The record'}: {sentence}{more}."))
         self.by_key = by_key
 
 

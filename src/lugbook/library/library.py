@@ -4,23 +4,21 @@ Reading never writes and never stops at a bad file. Writing holds the lock, refu
 it was read, and puts what it deletes or replaces into the trash.
 """
 
-from collections.abc import Callable
-from datetime import UTC, datetime
 from pathlib import Path
 
 from lugbook.errors import LugbookError, NotPossible
-from lugbook.library.folder import Folder, not_found
-from lugbook.library.layout import Layout, id_of
-from lugbook.library.log import Log, append_entry, read_log
+from lugbook.library.folder import not_found
+from lugbook.library.layout import id_of
+from lugbook.library.logbooks import Logbooks
 from lugbook.library.problems import Problem, Unreadable
 from lugbook.library.reading import Found, Stored, read_record
 from lugbook.library.slugs import is_slug, make_slug
 from lugbook.library.state import gaps
-from lugbook.library.writing import MISSING, random_letters
-from lugbook.records import Drum, Entry, LibrarySettings, Preset
+from lugbook.library.writing import MISSING
+from lugbook.records import Drum, LibrarySettings, Preset
 
 
-class Library:
+class Library(Logbooks):
     """One library.
 
     Every method raises `LibraryMissing` where the folder holds no library or the system refuses.
@@ -32,22 +30,10 @@ class Library:
         writer: the six letters of this machine, for the ids of entries.
     """
 
-    def __init__(self, root: Path, *, now: Callable[[], datetime], lock_folder: Path, writer: str) -> None:
-        self.root = root
-        self.writer = writer
-        self._layout = Layout(root)
-        self._files = Folder(root, now=now, lock_folder=lock_folder)
-        self._set_aside: list[Problem] = []
-
     @property
     def exists(self) -> bool:
         """Whether the folder is there and holds a library."""
         return self._files.exists
-
-    @property
-    def set_aside(self) -> tuple[Problem, ...]:
-        """The torn ends of logs that this object has put into the trash while appending."""
-        return tuple(self._set_aside)
 
     def create(self, settings: LibrarySettings) -> Stored[LibrarySettings]:
         """Make the folder and its first files.
@@ -269,51 +255,12 @@ class Library:
                 raise self._nothing_kept("preset", id, known=self._preset_ids())
         return self.preset(id)
 
-    def log(self, drum: str) -> Log:
-        """Return the logbook of *drum*.
-
-        Raises:
-            NotFound: there is no such drum.
-        """
-        self._files.check_there()
-        self._check_drum(drum)
-        return read_log(self._layout.log(drum))
-
-    def append(self, drum: str, entry: Entry) -> Entry:
-        """Append *entry* to the logbook of *drum*, on disk before this returns; return it as it will be read.
-
-        A torn end of the file is put into the trash first and reported in `set_aside`.
-
-        Raises:
-            BadValue: the entry is another writer's, its id is in the log, or it could not be read back.
-            LibraryDamaged: the file cannot be read, or is of a newer format; it is left as it is.
-            NotFound: there is no such drum.
-        """
-        with self._files.changing():
-            self._check_drum(drum)
-            folder, keep_torn = self._layout.log(drum), self._files.keep_torn
-            appended = append_entry(folder, entry, writer=self.writer, keep_torn=keep_torn)
-        if appended.torn is not None:
-            self._set_aside.append(appended.torn)
-        return appended.entry
-
-    def new_entry_id(self) -> str:
-        """Return an id for an entry that is made now."""
-        return f"{self._files.now().astimezone(UTC):%Y%m%dT%H%M%SZ}-{self.writer}-{random_letters(4)}"
-
-    def _drum_slugs(self) -> list[str]:
-        return self._files.folder_slugs(self._layout.drums, [])
-
     def _preset_ids(self) -> list[str]:
         return [
             f"{drum}/{slug}"
             for drum in self._drum_slugs()
             for slug in self._files.file_slugs(self._layout.presets(drum), [])
         ]
-
-    def _check_drum(self, slug: str) -> None:
-        if not is_slug(slug) or not self._layout.drum_folder(slug).is_dir():
-            raise not_found("drum", slug, known=self._drum_slugs())
 
     def _nothing_kept(self, what: str, wanted: str, *, known: list[str]) -> LugbookError:
         if wanted in known:

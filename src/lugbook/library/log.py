@@ -12,24 +12,14 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from lugbook.errors import BadValue
-from lugbook.library.encoding import HEADER, LOG_HEAD, entry_bytes
+from lugbook.library.blocks import Block, before, good_length, split
+from lugbook.library.encoding import entry_bytes
 from lugbook.library.migrations import STEPS, brought_forward, split_format
 from lugbook.library.order import corrected, merged
 from lugbook.library.problems import Problem, Unreadable
 from lugbook.library.reading import checked, keys_of, read_bytes
 from lugbook.library.writing import append_to, cut_to
 from lugbook.records import Entry
-
-_HEADER_LINE = re.compile(
-    rb"^(?:\xef\xbb\xbf)?[ \t]*\[\[[ \t]*entry[ \t]*\]\][ \t]*(?:#.*)?\r?$", re.MULTILINE
-)
-"""The line before each entry; by hand it may have blanks, a remark, or a byte order mark before it."""
-
-_LAST_LINE = re.compile(rb'^id[ \t]*=[ \t]*"[^"\r\n]*"[ \t]*\r?\n(?=\r?\n)', re.MULTILINE)
-"""The end of an entry as it is written: its id, then a blank line."""
-
-_ID_LINE = re.compile(rb'id[ \t]*=[ \t]*"[^"]*"[ \t]*')
-"""An id that was written whole."""
 
 
 @dataclass(frozen=True)
@@ -55,18 +45,6 @@ class Appended:
 
     torn: Problem | None
     """The torn end of the file that was set aside first."""
-
-
-@dataclass(frozen=True)
-class _Block:
-    start: int
-    """Where its header begins in the file, in bytes."""
-    line: int
-    """The number of its header's line."""
-    data: bytes
-    """What follows the header, from the end of its line on."""
-    headless: bool = False
-    """Whether the header is missing."""
 
 
 def read_log(folder: Path) -> Log:
@@ -135,8 +113,8 @@ def append_entry(
         data = read_bytes(path)
     except FileNotFoundError:
         data = b""
-    head, blocks = _split(data)
-    good = _good_length(head, blocks, data)
+    head, blocks = split(data)
+    good = good_length(head, blocks, data)
     with suppress(_HeadDamaged):  # what stands before the entries does not touch a new one
         _format_of(head[:good], path=path)
     torn = None
@@ -149,7 +127,7 @@ def append_entry(
         data = data[:good]
     if f'id = "{entry.id}"'.encode() in data:
         raise BadValue(f"The log holds an entry {entry.id} already.", hint="Make a new id for each entry.")
-    append_to(path, _before(data) + block)
+    append_to(path, before(data) + block)
     return Appended(kept, torn)
 
 
@@ -159,7 +137,7 @@ def _read_back(block: bytes, *, path: Path) -> Entry:
     Raises:
         BadValue: it will find none; the sentence names the key.
     """
-    _, blocks = _split(block)
+    _, blocks = split(block)
     try:
         return _entry_of(blocks[0], number=len(STEPS[Entry]), path=path)
     except Unreadable as error:
@@ -185,8 +163,8 @@ def _read_file(path: Path, problems: list[Problem]) -> list[Entry]:
     data = read_bytes(path)
     if not data.strip():
         raise Unreadable(Problem(path, "", "the file is empty", "Delete it"))
-    head, blocks = _split(data)
-    good = _good_length(head, blocks, data)
+    head, blocks = split(data)
+    good = good_length(head, blocks, data)
     if good < len(data):
         line = 1 + data.count(b"\n", 0, good)
         problems.append(
@@ -231,72 +209,10 @@ def _format_of(head: bytes, *, path: Path) -> int:
     return number
 
 
-def _entry_of(block: _Block, *, number: int, path: Path) -> Entry:
+def _entry_of(block: Block, *, number: int, path: Path) -> Entry:
     keys = keys_of(block.data, path=path, first_line=block.line)
     keys = brought_forward(keys, steps=STEPS[Entry], found=number)
     return checked(keys, Entry, path=path, place=f"line {block.line}")
-
-
-def _split(data: bytes) -> tuple[bytes, list[_Block]]:
-    """Return what stands before the first header, and the blocks."""
-    headers = [(match.start(), match.end()) for match in _HEADER_LINE.finditer(data)]
-    last_line = data.rfind(b"\n") + 1
-    if 0 < len(data) - last_line < len(HEADER) and HEADER.startswith(data[last_line:]):
-        headers.append((last_line, len(data)))  # a header that was cut off
-    if not headers:
-        return data, []
-    ends = [start for start, _ in headers[1:]] + [len(data)]
-    blocks, line, counted = [], 1, 0
-    for (start, after), end in zip(headers, ends, strict=True):
-        line += data.count(b"\n", counted, start)
-        counted = start
-        blocks += _whole_and_rest(_Block(start, line, data[after:end]), end=end)
-    return data[: headers[0][0]], blocks
-
-
-def _whole_and_rest(block: _Block, *, end: int) -> list[_Block]:
-    """Part *block* after its id where only that makes it readable: the header of the next was damaged."""
-    last = _LAST_LINE.search(block.data)
-    if last is None or not block.data[last.end() :].strip() or _is_toml(block.data):
-        return [block]
-    whole, rest = block.data[: last.end()], block.data[last.end() :]
-    line = block.line + whole.count(b"\n")
-    return [_Block(block.start, block.line, whole), _Block(end - len(rest), line, rest, headless=True)]
-
-
-def _good_length(head: bytes, blocks: list[_Block], data: bytes) -> int:
-    """Return how many bytes of the file *data* were written whole."""
-    if blocks:
-        return blocks[-1].start if _is_torn(blocks[-1].data) else len(data)
-    return 0 if not head.endswith(b"\n") and not _is_toml(head) else len(data)
-
-
-def _is_torn(block: bytes) -> bool:
-    """Tell whether a last block lacks its end; one that was damaged by hand still ends in its id."""
-    lines = block.rstrip().splitlines()
-    if lines and _ID_LINE.fullmatch(lines[-1].strip()):
-        return False
-    try:
-        return "id" not in keys_of(block, path=Path())
-    except Unreadable:
-        return True
-
-
-def _is_toml(data: bytes) -> bool:
-    try:
-        keys_of(data, path=Path())
-    except Unreadable:
-        return False
-    return True
-
-
-def _before(data: bytes) -> bytes:
-    """Return what has to stand between the *data* of a file and a new block."""
-    if not data.strip():
-        return LOG_HEAD
-    if data.endswith((b"\n\n", b"\n\r\n")):
-        return b""
-    return b"\n" if data.endswith(b"\n") else b"\n\n"
 
 
 def _file_name(entry: Entry) -> str:

@@ -15,7 +15,7 @@ from lugbook.pitch import in_cents
 from lugbook.plain import shown
 from lugbook.records import NoteNames
 from lugbook.tui.figures import pitch
-from lugbook.tui.listening import cautions_first, head_words
+from lugbook.tui.heard import cautions_first, head_words
 from lugbook.tui.tall import LOW, TALL, amount, drawn
 
 DONE, NEXT, LEFT = "■", "▶", "□"
