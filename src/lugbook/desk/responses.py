@@ -1,11 +1,13 @@
 """What is known of how a drum answers to turns: its prior, taught by every logbook entry that fits."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import TYPE_CHECKING
 
 from lugbook.desk.asking import Taken
+from lugbook.desk.desk import Desk
+from lugbook.desk.journal import position_now
 from lugbook.pitch import cents_between, pitch_hz
 from lugbook.records import SIDES, Count, Drum, Entry, Head, HeadSide, Material, Struck, least_sd_cents
 
@@ -25,50 +27,54 @@ _SLACK_CENTS_PER_TURN = 600.0
 
 @dataclass(frozen=True, slots=True)
 class Learned:
-    """A drum's response and what it rests on."""
+    """A drum's response, what it rests on, and where the drum stands today."""
 
     response: "Response"
     entries: dict[HeadSide, tuple[Entry, ...]]
     """The entries that taught it, for each head."""
+    here: tuple[float, float]
+    """Where (top, bottom) stand, in turns from the references of their present counts."""
+    day: float
+    """Today, in days since 1970."""
 
-    def with_reading(
-        self, position: tuple[float, float], taken: Mapping[HeadSide, Taken], *, day: float
-    ) -> "Learned":
+    def with_reading(self, taken: Mapping[HeadSide, Taken]) -> "Learned":
         """Return what is known once readings that stand in no logbook are heard too."""
         heard = [taken.get(side) for side in SIDES]
         hz = (heard[0].hz if heard[0] else None, heard[1].hz if heard[1] else None)
         sd = (_sd_cents(heard[0]), _sd_cents(heard[1]))
-        return Learned(self.response.observe(position, hz=hz, sd_cents=sd, day=day), self.entries)
+        return replace(self, response=self.response.observe(self.here, hz=hz, sd_cents=sd, day=self.day))
 
-    def cents_per_turn(self, position: tuple[float, float], side: HeadSide, *, day: float) -> float:
-        """Return how far a turn of one head moves its own pitch near *position*, in cents."""
+    def cents_per_turn(self, side: HeadSide) -> float:
+        """Return how far a turn of one head moves its own pitch from where the drum stands, in cents."""
+        top, bottom = self.here
         pitches = []
         for step in (-_SMALL_TURN, _SMALL_TURN):
-            near = (position[0] + step, position[1]) if side == "top" else (position[0], position[1] + step)
-            pitches.append(self.response.predict(near, day=day).hz[SIDES.index(side)])
+            near = (top + step, bottom) if side == "top" else (top, bottom + step)
+            pitches.append(self.response.predict(near, day=self.day).hz[SIDES.index(side)])
         low, high = pitches
         if low is None or high is None:
             return _SLACK_CENTS_PER_TURN
         return cents_between(low, to_hz=high) / (2 * _SMALL_TURN)
 
 
-def learn(drum: Drum, entries: tuple[Entry, ...], *, struck: Struck, now: datetime) -> Learned:
-    """Return the response of *drum* as its logbook teaches it.
+def learned_of(desk: Desk, drum_id: str, *, struck: Struck = "rim") -> Learned:
+    """Return the response of a drum as its logbook teaches it, and where the drum stands today.
 
     A new head or count voids what was read of that head's pitch and keeps its slope as a first guess; the
     other head keeps everything. Only readings had in the same way teach: rim and centre sound different
     modes, and a free other head moves a reading by more than a turn does.
 
     Args:
-        drum: the drum.
-        entries: of its logbook, in order.
+        desk: the desk.
+        drum_id: the drum.
         struck: where the heads are struck now.
-        now: the time.
     """
+    drum, entries, now = desk.library.drum(drum_id).record, desk.library.log(drum_id).entries, desk.now()
     replay = _Replay(drum, struck=struck, day=_first_day(drum, entries, now))
     for entry in entries:
         replay.take(entry)
-    return replay.learned()
+    here = position_now(desk, drum_id, drum)
+    return replay.learned(here=(here.top or 0.0, here.bottom or 0.0), day=day_of(now))
 
 
 class _Replay:
@@ -114,11 +120,12 @@ class _Replay:
             if heard is not None:
                 self.used[side].append(entry)
 
-    def learned(self) -> Learned:
+    def learned(self, *, here: tuple[float, float], day: float) -> Learned:
         """Return what was learned, once the counts that run now have begun."""
         for side in SIDES:
             self._begin(side, len(self.counts[side]) - 1)
-        return Learned(self.response, {side: tuple(those) for side, those in self.used.items()})
+        entries = {side: tuple(those) for side, those in self.used.items()}
+        return Learned(self.response, entries, here=here, day=day)
 
     def _begin(self, side: HeadSide, place: int) -> None:
         """Let the counts of one head begin, up to the one at *place*; what they void is forgotten."""

@@ -7,8 +7,7 @@ from lugbook.desk.asking import Taken, told
 from lugbook.desk.cautions import Caution, cautions
 from lugbook.desk.comparing import Comparison, compare, take_both
 from lugbook.desk.desk import Desk
-from lugbook.desk.journal import position_now
-from lugbook.desk.responses import day_of, learn
+from lugbook.desk.responses import learned_of
 from lugbook.desk.slips import slip
 from lugbook.desk.steps import first_side, sentences
 from lugbook.desk.turning import HeadTurn, Turns, targets_hz, turns_for
@@ -128,15 +127,13 @@ def advise(
         )
         return _nothing(comparison, drum_id, remark, worked_out=False)
     entries = desk.library.log(drum_id).entries
-    position = position_now(desk, drum_id, drum)
-    here, day = (position.top or 0.0, position.bottom or 0.0), day_of(desk.now())
     struck = next(iter(taken.values())).reading.struck
-    learned = learn(drum, entries, struck=struck, now=desk.now())
+    learned = learned_of(desk, drum_id, struck=struck)
     unheard = {side: one for side, one in fresh.items() if side not in slips}
     if unheard:
-        learned = learned.with_reading(here, unheard, day=day)
-    turns = turns_for(drum, learned, comparison, here=here, targets=targets, day=day)
-    careful = cautions(drum, turns.moves, entries, here=here, expect_hz=turns.expect_all_hz)
+        learned = learned.with_reading(unheard)
+    turns = turns_for(drum, learned, comparison, targets=targets)
+    careful = cautions(drum, turns.moves, entries, here=learned.here, expect_hz=turns.expect_all_hz)
     own = drum_id == comparison.drum
     return Retuning(
         comparison=comparison,

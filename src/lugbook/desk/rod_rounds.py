@@ -7,8 +7,7 @@ beds and how it answers to turns.
 from dataclasses import dataclass
 
 from lugbook.desk.desk import Desk
-from lugbook.desk.journal import position_now
-from lugbook.desk.responses import day_of, learn
+from lugbook.desk.responses import learned_of
 from lugbook.errors import BadValue, NotPossible
 from lugbook.heads.rod_numbers import check_count, check_numbers
 from lugbook.plain import shown
@@ -159,12 +158,8 @@ def answer_of(desk: Desk, asked: RodsAsked, *, hz: float) -> HeadAnswer:
     if asked.drum is None:
         return HeadAnswer(CENTS_PER_TURN, CENTS_PER_TURN_SD, "common practice, a wide one")
     side: HeadSide = asked.side or "top"
-    drum = desk.library.drum(asked.drum).record
-    learned = learn(drum, desk.library.log(asked.drum).entries, struck="rim", now=desk.now())
-    position = position_now(desk, asked.drum, drum)
-    mean, sd = learned.response.cents_per_turn(
-        side, hz=hz, position=(position.top or 0.0, position.bottom or 0.0), day=day_of(desk.now())
-    )
+    learned = learned_of(desk, asked.drum)
+    mean, sd = learned.response.cents_per_turn(side, hz=hz, position=learned.here, day=learned.day)
     taught = len(learned.entries[side])
     return HeadAnswer(mean, sd, f"{taught} logbook entries" if taught > 1 else "the drum's size, a wide one")
 

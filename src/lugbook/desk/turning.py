@@ -80,26 +80,23 @@ def turns_for(
     learned: Learned,
     comparison: Comparison,
     *,
-    here: tuple[float, float],
     targets: Pair,
-    day: float,
 ) -> Turns:
-    """Return the turns that lead from *here* to the pitches *targets*, rounded to what a hand can do.
+    """Return the turns that lead to the pitches *targets*, rounded to what a hand can do.
 
     Args:
         drum: the drum to turn.
-        learned: how it answers to turns.
+        learned: how it answers to turns, and where it stands today.
         comparison: how far off the heads are; a pair that is within is left alone.
-        here: turns of (top, bottom) from their references.
         targets: pitches to reach, in Hz.
-        day: today, in days since 1970.
     """
+    here, day = learned.here, learned.day
     advice = learned.response.turns_to(targets, position=here, day=day)
     read = [side for side, hz in zip(SIDES, targets, strict=True) if hz is not None]
     doubted: tuple[HeadSide, ...] = ()
     steps = {
         side: round_step(
-            cents_per_turn=learned.cents_per_turn(here, side, day=day),
+            cents_per_turn=learned.cents_per_turn(side),
             tolerance_cents=result.tolerance_cents,
         )
         for side in read
@@ -111,16 +108,16 @@ def turns_for(
         amounts: dict[HeadSide, float] = dict.fromkeys(read, 0.0)
     elif drum.tension == "single":
         # One rod pulls both heads: where none that was read is out, neither is turned.
-        one = _one_for_both(learned, here, targets, day) if out or comparison.within is False else 0.0
+        one = _one_for_both(learned, targets) if out or comparison.within is False else 0.0
         amounts = dict.fromkeys(read, _rounded(one, step=min(steps.values()), out=bool(out)))
         far = {side for side in read if abs(one) >= MOST_AT_ONCE}
     else:
         exact = dict(zip(SIDES, advice.turns, strict=True))
         far = {side for side in read if abs(exact[side] or 0.0) > MOST_AT_ONCE}
-        exact |= _beside(far, exact, learned, here=here, targets=targets, day=day)
+        exact |= _beside(far, exact, learned, targets=targets)
         amounts = {side: _rounded(exact[side] or 0.0, step=steps[side], out=side in out) for side in read}
-        amounts = _left_alone(amounts, learned, comparison, here=here, day=day)
-        doubted = _doubted(out, learned, comparison, here=here, targets=targets, day=day)
+        amounts = _left_alone(amounts, learned, comparison)
+        doubted = _doubted(out, learned, comparison, targets=targets)
         amounts.update(dict.fromkeys(doubted, 0.0))
     sd = dict(zip(SIDES, advice.sd_turns, strict=True))
     heads: dict[HeadSide, HeadTurn] = {
@@ -176,9 +173,7 @@ def _beside(
     exact: Mapping[HeadSide, float | None],
     learned: Learned,
     *,
-    here: tuple[float, float],
     targets: Pair,
-    day: float,
 ) -> dict[HeadSide, float | None]:
     """Return the turns of the heads beside the *far* ones, once those have gone as far as one round goes.
 
@@ -188,7 +183,9 @@ def _beside(
         return {}
     reached = {side: math.copysign(MOST_AT_ONCE, exact[side] or 0.0) for side in far}
     left = tuple(None if side in far else hz for side, hz in zip(SIDES, targets, strict=True))
-    near = learned.response.turns_to((left[0], left[1]), position=_after(here, reached), day=day)
+    near = learned.response.turns_to(
+        (left[0], left[1]), position=_after(learned.here, reached), day=learned.day
+    )
     return {side: turns for side, turns in zip(SIDES, near.turns, strict=True) if side not in far}
 
 
@@ -197,16 +194,14 @@ def _doubted(
     learned: Learned,
     comparison: Comparison,
     *,
-    here: tuple[float, float],
     targets: Pair,
-    day: float,
 ) -> tuple[HeadSide, ...]:
     """Return the heads *out* that read on one side of their target while the logbook puts them on the other.
 
     A rough reading, such as one by ear, weighs less than a well-kept logbook; to turn against either unasked
     would be wrong.
     """
-    believed = learned.response.predict(here, day=day).hz
+    believed = learned.response.predict(learned.here, day=learned.day).hz
     doubted = []
     for side in SIDES:
         result, index = comparison.head(side), SIDES.index(side)
@@ -222,9 +217,6 @@ def _left_alone(
     amounts: dict[HeadSide, float],
     learned: Learned,
     comparison: Comparison,
-    *,
-    here: tuple[float, float],
-    day: float,
 ) -> dict[HeadSide, float]:
     """Return *amounts* without the turn of a head that is within and stays so while the other is turned.
 
@@ -236,8 +228,8 @@ def _left_alone(
     for side in within:
         trial = {**amounts, side: 0.0}
         index, result = SIDES.index(side), comparison.head(side)
-        now = learned.response.predict(here, day=day).hz[index]
-        then = learned.response.predict(_after(here, trial), day=day).hz[index]
+        now = learned.response.predict(learned.here, day=learned.day).hz[index]
+        then = learned.response.predict(_after(learned.here, trial), day=learned.day).hz[index]
         if now is None or then is None or result is None:
             continue
         # What was read counts, moved by what the other head's turn does; a tenth of a cent is nothing.
@@ -261,12 +253,13 @@ def _after(here: tuple[float, float], amounts: Mapping[HeadSide, float]) -> tupl
     return here[0] + amounts.get("top", 0.0), here[1] + amounts.get("bottom", 0.0)
 
 
-def _one_for_both(learned: Learned, here: tuple[float, float], targets: Pair, day: float) -> float:
+def _one_for_both(learned: Learned, targets: Pair) -> float:
     """Return the one turn that leaves the least squared error in cents over both heads."""
+    here = learned.here
 
     def error(grains: int) -> float:
         turn = grains / GRAIN
-        forecast = learned.response.predict((here[0] + turn, here[1] + turn), day=day)
+        forecast = learned.response.predict((here[0] + turn, here[1] + turn), day=learned.day)
         total = 0.0
         for hz, target in zip(forecast.hz, targets, strict=True):
             if target is not None:
