@@ -432,7 +432,7 @@ def test_doubts_are_said_in_words() -> None:
     assert stdout.getvalue().splitlines() == [
         "A3 +10  221.3 Hz  ± 3 cents  from 1 of 2 taps  (not sure)",
         "Two pitches close together, 18 cents apart: the head is uneven.",
-        "Or 177.0 Hz: what a stroke at the centre sounds.",
+        "Or F3 +23, 177.0 Hz: what a stroke at the centre sounds.",
         "",
         "tap  at      pitch   frequency  remark",
         "1    0.10 s  A3 +10  221.3 Hz",

@@ -8,7 +8,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from math import isfinite
 from typing import TYPE_CHECKING
 
-from lugbook.pitch import in_cents, signed, whole
+from lugbook.pitch import in_cents, nearest, signed, whole
 from lugbook.records import SIDES, Record
 from lugbook.turns.amounts import show_turns
 
@@ -70,7 +70,9 @@ def heard(found: "Heard", out: "Output") -> None:
             out.data(
                 f"Two pitches close together, {in_cents(reading.split_cents)} apart: the head is uneven."
             )
-        out.data(*(f"Or {other.hz:.1f} Hz: {other.why}." for other in reading.alternatives))
+        for other in reading.alternatives:
+            near = nearest(other.hz, a4_hz=found.a4_hz)
+            out.data(f"Or {pitch(near.note.text(), near.cents)}, {hertz(other.hz)}: {other.why}.")
     if hearing.taps:
         out.data("")
         out.table(
