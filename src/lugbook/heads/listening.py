@@ -101,9 +101,11 @@ def _beforehand(hearing: Hearing, found: Sequence[Strike], *, near_hz: float | N
         until = found[_MOST_TAPS - 1].at_s
         yield f"Only the first {_MOST_TAPS} taps were taken, up to {until // 60:.0f}:{until % 60:02.0f}."
     if near_hz is not None and hearing.reading is not None:
-        off = cents_between(near_hz, to_hz=hearing.reading.hz)
-        if abs(off) > _FAR_CENTS:
-            yield f"The pitch lies {abs(off):.0f} cents from what was expected: nothing rings nearer to it."
+        off = abs(cents_between(near_hz, to_hz=hearing.reading.hz))
+        others = (abs(cents_between(near_hz, to_hz=other.hz)) for other in hearing.reading.alternatives)
+        if off > _FAR_CENTS:
+            nearest = ": nothing rings nearer to it" if off <= min(others, default=off) else ""
+            yield f"The pitch lies {off:.0f} cents from what was expected{nearest}."
 
 
 @cache
