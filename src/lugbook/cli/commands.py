@@ -23,6 +23,16 @@ FAMILIES = {
         "head list": ("lists", "DRUM", "list the heads of a drum, with their history"),
         "head show": ("heads", "DRUM HEAD", "show all that is kept of a head"),
         "head add": ("heads", "DRUM top|bottom", "put a new head on; its count of turns starts afresh"),
+        "head fit": (
+            "fitting",
+            "DRUM top|bottom",
+            "put a new head on, with its first turns and how to seat it",
+        ),
+        "head recount": (
+            "fitting",
+            "DRUM top|bottom|both",
+            "begin a new count of turns: the old one is lost",
+        ),
         "head edit": ("heads", "DRUM HEAD", "correct what is kept of a head"),
         "head remove": ("heads", "DRUM HEAD", "remove the record of a head"),
         "head restore": ("heads", "DRUM HEAD", "bring back a head's record that was removed"),

@@ -23,7 +23,8 @@ def _which(parser: Parser) -> None:
     )
 
 
-def _fields(parser: Parser) -> None:
+def add_fields(parser: Parser) -> None:
+    """Add the options for what a head is."""
     add = parser.add_argument
     add("--material", metavar="|".join(_MATERIALS), help="what it is made of (film)")
     add("--mil", metavar="MIL", help="whole thickness in mil, a thousandth of an inch")
@@ -33,7 +34,8 @@ def _fields(parser: Parser) -> None:
     add("--note", metavar="TEXT", help="remarks")
 
 
-def _values(arguments: Arguments) -> dict[str, Any]:
+def head_values(arguments: Arguments) -> dict[str, Any]:
+    """Return what was typed of a head."""
     from lugbook.desk.fitting import day
 
     values = given(
@@ -50,20 +52,21 @@ def _values(arguments: Arguments) -> dict[str, Any]:
     return values
 
 
-def _add_options(parser: Parser) -> None:
+def add_options(parser: Parser) -> None:
+    """Add the options of a head that is put on."""
     parser.add_argument("drum", metavar="DRUM", help="the drum, as `lugbook drums` lists it")
     parser.add_argument("side", metavar="top|bottom", help="which side it is put on")
-    _fields(parser)
-    parser.add_argument(
-        "--reference", metavar="TEXT", help="the state that turns are counted from (finger tight)"
-    )
+    add_fields(parser)
+    parser.add_argument("--reference", metavar="TEXT", help="the state that turns are counted from, in words")
 
 
 def _add(arguments: Arguments, desk: "Desk", out: "Output") -> ExitCode:
     from lugbook.desk.fitting import add_head
 
     side = side_of(arguments.side, option="The side")
-    added = add_head(desk, arguments.drum, side, _values(arguments), **given(reference=arguments.reference))
+    added = add_head(
+        desk, arguments.drum, side, head_values(arguments), **given(reference=arguments.reference)
+    )
     out.data(added.id)
     out.words(f"Kept as {added.id}; pitches carry over, turns counted before are void.")
     return ExitCode.FINE
@@ -71,14 +74,14 @@ def _add(arguments: Arguments, desk: "Desk", out: "Output") -> ExitCode:
 
 def _edit_options(parser: Parser) -> None:
     _which(parser)
-    _fields(parser)
+    add_fields(parser)
     parser.add_argument("--off", metavar="DAY", help="the day it was taken off, or none")
 
 
 def _edit(arguments: Arguments, desk: "Desk", out: "Output") -> ExitCode:
     from lugbook.desk.fitting import day, edit_head
 
-    values = _values(arguments)
+    values = head_values(arguments)
     if arguments.off is not None:
         values["off"] = None if arguments.off == NONE else day(arguments.off)
     out.data(edit_head(desk, arguments.drum, arguments.head, something(values)).id)
@@ -106,7 +109,7 @@ def _restore(arguments: Arguments, desk: "Desk") -> str:
 
 DEEDS = {
     "head show": showing(_which, _get),
-    "head add": Deed(_add_options, _add),
+    "head add": Deed(add_options, _add),
     "head edit": Deed(_edit_options, _edit),
     "head remove": removing("head", _which, ("drum", "head"), _remove),
     "head restore": restoring(_which, _restore, back="Back in the drum's record."),

@@ -157,22 +157,43 @@ def _add_options(parser: Parser) -> None:
     parser.add_argument(
         "--start", metavar="SLUG", help="begin from this starting point of `lugbook presets --start`"
     )
+    parser.add_argument("--like", metavar="DRUM/PRESET", help="carry the pitches of this preset over")
     _fields(parser)
 
 
 def _add(arguments: Arguments, desk: "Desk", out: "Output") -> ExitCode:
-    from lugbook.desk.keeping import add_preset, start_values
+    from lugbook.desk.keeping import add_preset
 
-    if arguments.name is None and arguments.start is None:
-        raise BadValue(
-            "The preset needs a name.", hint="Write `lugbook preset add DRUM NAME`, or --start SLUG."
-        )
-    begun = start_values(arguments.start) if arguments.start is not None else {}
-    typed = _values(arguments, desk, arguments.drum, a4_hz=None)
+    begun = _begun(arguments, desk)
+    typed = _values(arguments, desk, arguments.drum, a4_hz=begun.get("a4"))
     stored = add_preset(desk, arguments.drum, begun | typed)
     out.data(stored.id)
     out.words(f"Kept as {stored.id}.")
+    if arguments.like is not None:
+        from lugbook.desk.carrying import carrying_remarks
+
+        out.words(*carrying_remarks(desk, arguments.like, arguments.drum))
     return ExitCode.FINE
+
+
+def _begun(arguments: Arguments, desk: "Desk") -> dict[str, Any]:
+    """Return what a new preset begins with: a starting point, another drum's preset, or nothing."""
+    if arguments.start is not None and arguments.like is not None:
+        raise BadValue("A preset begins with --start or with --like, not with both.", hint="Give one.")
+    if arguments.start is not None:
+        from lugbook.desk.keeping import start_values
+
+        return start_values(arguments.start)
+    if arguments.like is not None:
+        from lugbook.desk.carrying import like_values
+
+        return like_values(desk, arguments.like)
+    if arguments.name is None:
+        raise BadValue(
+            "The preset needs a name.",
+            hint="Write `lugbook preset add DRUM NAME`, --start SLUG or --like DRUM/PRESET.",
+        )
+    return {}
 
 
 def _edit_options(parser: Parser) -> None:

@@ -6,19 +6,17 @@ A new head starts a new count: turns of older counts are void for that head alon
 from datetime import date
 
 from lugbook.desk.desk import Desk
-from lugbook.desk.journal import next_id, position_now, write
+from lugbook.desk.journal import next_id, write
 from lugbook.desk.keeping import BadRecord, Values, checked, merged
+from lugbook.desk.recounting import NEW_HEAD, reference_of, with_new_count, write_count
 from lugbook.errors import BadValue, NotFound
 from lugbook.library import Stored
 from lugbook.plain import shown
-from lugbook.records import SIDES, Count, CountSide, Drum, Head, HeadSide, PerHead
-
-NEW_HEAD = "new head"
-"""Why a count begins with a head."""
+from lugbook.records import SIDES, Drum, Head, HeadSide
 
 
 def add_head(
-    desk: Desk, drum_id: str, side: HeadSide, values: Values, *, reference: str = "finger tight"
+    desk: Desk, drum_id: str, side: HeadSide, values: Values, *, reference: str | None = None
 ) -> Head:
     """Put a new head on: the old one is retired, and a new count begins at its reference.
 
@@ -27,7 +25,8 @@ def add_head(
         drum_id: the drum.
         side: which side.
         values: fields of `Head`; ``on`` is today where missing.
-        reference: the state that the new count starts from.
+        reference: the state that the new count starts from; the one that turns were counted from before
+            where None.
     """
     stored = desk.library.drum(drum_id)
     drum = stored.record
@@ -44,10 +43,11 @@ def add_head(
     fitted = drum.model_copy(update={"heads": (*_retired(drum.heads, side, off=head.on), head)})
     if drum.turns_offered:
         taken = [one.id for record in earlier for one in record.counts]
-        fitted = _new_count(desk, fitted, side, reference=reference, taken=taken)
+        begins = reference_of(drum, side) if reference is None else reference
+        fitted = with_new_count(desk, fitted, side, reference=begins, why=NEW_HEAD, taken=taken)
     saved = desk.library.save_drum(stored, fitted)
     if drum.turns_offered and desk.library.log(drum_id).entries:
-        _write_count(desk, drum_id, saved.record, side)
+        write_count(desk, drum_id, saved.record, side, note=f"new {side} head")
     return head
 
 
@@ -138,7 +138,7 @@ def restore_head(desk: Desk, drum_id: str, head_id: str) -> Head:
         update = {"heads": heads, "counts": (*drum.counts, *counts)}
         saved = desk.library.save_drum(stored, drum.model_copy(update=update))
         if counts:
-            _write_count(desk, drum_id, saved.record, back.side)
+            write_count(desk, drum_id, saved.record, back.side, note=f"{back.id} is on again")
         return back
     raise NotFound(f"No removed head {shown(head_id)!r} of {shown(drum_id)} is kept.")
 
@@ -161,25 +161,6 @@ def _head(stored: Stored[Drum], head_id: str) -> Head:
             return one
     ids = ", ".join(one.id for one in stored.record.heads) or "none yet"
     raise NotFound(f"{shown(stored.id)} has no head {shown(head_id)!r}.", hint=f"It has {ids}.")
-
-
-def _new_count(desk: Desk, drum: Drum, side: HeadSide, *, reference: str, taken: list[str]) -> Drum:
-    counted: CountSide = "both" if drum.tension == "single" else side
-    count = Count(
-        id=next_id(counted, taken), side=counted, since=desk.now(), reference=reference, why=NEW_HEAD
-    )
-    return drum.model_copy(update={"counts": (*drum.counts, count)})
-
-
-def _write_count(desk: Desk, drum_id: str, drum: Drum, side: HeadSide) -> None:
-    """Write the entry that begins a count: that head stands at 0, the other where it was."""
-    here = position_now(desk, drum_id, drum)
-    both = drum.tension == "single"
-    after = PerHead(
-        top=0.0 if both or side == "top" else here.top,
-        bottom=0.0 if both or side == "bottom" else here.bottom,
-    )
-    write(desk, drum_id, drum, {"kind": "count", "note": f"new {side} head"}, position=after)
 
 
 def day(text: str) -> date:

@@ -1,6 +1,6 @@
 """What is known of how a drum answers to turns: its prior, taught by every logbook entry that fits."""
 
-from collections.abc import Mapping
+from collections.abc import Container, Mapping
 from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import TYPE_CHECKING
@@ -8,8 +8,20 @@ from typing import TYPE_CHECKING
 from lugbook.desk.asking import Taken
 from lugbook.desk.desk import Desk
 from lugbook.desk.journal import position_now
+from lugbook.desk.recounting import NEW_HEAD
 from lugbook.pitch import cents_between, pitch_hz
-from lugbook.records import SIDES, Count, Drum, Entry, Head, HeadSide, Material, Struck, least_sd_cents
+from lugbook.records import (
+    SIDES,
+    Count,
+    Drum,
+    Entry,
+    Head,
+    HeadSide,
+    Material,
+    Struck,
+    TouchUp,
+    least_sd_cents,
+)
 
 if TYPE_CHECKING:
     from lugbook.turns import Response
@@ -26,14 +38,25 @@ _SLACK_CENTS_PER_TURN = 600.0
 
 
 @dataclass(frozen=True, slots=True)
+class Earlier:
+    """Entries of an older count, whose turns are void: they still say how far a turn moves the pitch."""
+
+    entries: int = 0
+    same_head: bool = True
+    """Whether the head that is on now was turned then; else it was the one before it."""
+
+
+@dataclass(frozen=True, slots=True)
 class Learned:
     """A drum's response, what it rests on, and where the drum stands today."""
 
     response: "Response"
     entries: dict[HeadSide, tuple[Entry, ...]]
-    """The entries that taught it, for each head."""
+    """The entries that taught it, for each head, in the count that is running."""
+    earlier: dict[HeadSide, "Earlier"]
+    """What its slope rests on besides: an older count of this head, or the head before it."""
     here: tuple[float, float]
-    """Where (top, bottom) stand, in turns from the references of their present counts."""
+    """Where (top, bottom) stand, in turns from the references of their present counts, touch-ups included."""
     day: float
     """Today, in days since 1970."""
 
@@ -57,7 +80,7 @@ class Learned:
         return cents_between(low, to_hz=high) / (2 * _SMALL_TURN)
 
 
-def learned_of(desk: Desk, drum_id: str, *, struck: Struck = "rim") -> Learned:
+def learned_of(desk: Desk, drum_id: str, *, struck: Struck = "rim", without: Container[str] = ()) -> Learned:
     """Return the response of a drum as its logbook teaches it, and where the drum stands today.
 
     A new head or count voids what was read of that head's pitch and keeps its slope as a first guess; the
@@ -68,13 +91,15 @@ def learned_of(desk: Desk, drum_id: str, *, struck: Struck = "rim") -> Learned:
         desk: the desk.
         drum_id: the drum.
         struck: where the heads are struck now.
+        without: ids of entries that teach nothing, such as those of the readings at hand.
     """
     drum, entries, now = desk.library.drum(drum_id).record, desk.library.log(drum_id).entries, desk.now()
     replay = _Replay(drum, struck=struck, day=_first_day(drum, entries, now))
     for entry in entries:
-        replay.take(entry)
-    here = position_now(desk, drum_id, drum)
-    return replay.learned(here=(here.top or 0.0, here.bottom or 0.0), day=day_of(now))
+        if entry.id not in without and entry.corrects not in without:
+            replay.take(entry)
+    standing = position_now(desk, drum_id, drum)
+    return replay.learned((standing.top or 0.0, standing.bottom or 0.0), day=day_of(now))
 
 
 class _Replay:
@@ -97,6 +122,9 @@ class _Replay:
         self.counts = {side: [one for one in drum.counts if one.side in (side, "both")] for side in SIDES}
         self.running: dict[HeadSide, int] = dict.fromkeys(SIDES, 0)
         self.used: dict[HeadSide, list[Entry]] = {"top": [], "bottom": []}
+        self.earlier: dict[HeadSide, Earlier] = dict.fromkeys(SIDES, Earlier())
+        self.touched: dict[HeadSide, float] = dict.fromkeys(SIDES, 0.0)
+        """Touch-ups of single rods in the running count, in turns of all rods."""
         self.uneven: set[HeadSide] = set()
         """Heads amid a round of the rods."""
 
@@ -111,35 +139,62 @@ class _Replay:
             return
         for side, place in places.items():
             self._begin(side, place or 0)
+        if entry.touch_up is not None:
+            self._touch_up(entry.touch_up)
         hz, sd = _readings(entry, self.struck, but=self.uneven)
         if hz == (None, None):
             return
-        position = (entry.position.top or 0.0, entry.position.bottom or 0.0)
-        self.response = self.response.observe(position, hz=hz, sd_cents=sd, day=day_of(entry.at))
+        where = self.place((entry.position.top or 0.0, entry.position.bottom or 0.0))
+        self.response = self.response.observe(where, hz=hz, sd_cents=sd, day=day_of(entry.at))
         for side, heard in zip(SIDES, hz, strict=True):
             if heard is not None:
                 self.used[side].append(entry)
 
-    def learned(self, *, here: tuple[float, float], day: float) -> Learned:
+    def place(self, position: tuple[float, float]) -> tuple[float, float]:
+        """Return where heads of a counted *position* stand, touch-ups of single rods included."""
+        return position[0] + self.touched["top"], position[1] + self.touched["bottom"]
+
+    def learned(self, position: tuple[float, float], *, day: float) -> Learned:
         """Return what was learned, once the counts that run now have begun."""
         for side in SIDES:
             self._begin(side, len(self.counts[side]) - 1)
         entries = {side: tuple(those) for side, those in self.used.items()}
-        return Learned(self.response, entries, here=here, day=day)
+        return Learned(self.response, entries, self.earlier, here=self.place(position), day=day)
+
+    def _touch_up(self, touch_up: TouchUp) -> None:
+        """One rod of n moves its head by about an n-th of what all rods do."""
+        sides = SIDES if self.drum.tension == "single" else (touch_up.head,)
+        for side in sides:
+            self.touched[side] += touch_up.amount / (self.drum.side(touch_up.head).rods or 1)
 
     def _begin(self, side: HeadSide, place: int) -> None:
         """Let the counts of one head begin, up to the one at *place*; what they void is forgotten."""
         while self.running[side] < place:
             self.running[side] += 1
             count = self.counts[side][self.running[side]]
-            self.response = _with_count(self.response, self.drum, side, count)
+            head = _head_of(self.drum, side, count)
+            self.response = _with_count(self.response, head, side, day=day_of(count.since))
+            before = self.earlier[side].entries + len(self.used[side])
+            self.earlier[side] = Earlier(before, same_head=head is None and self.earlier[side].same_head)
             self.used[side].clear()
+            self.touched[side] = 0.0
 
 
-def _with_count(response: "Response", drum: Drum, side: HeadSide, count: Count) -> "Response":
-    """Return the response once *count* has begun: a new head keeps the old one's slope as its first guess."""
-    day = day_of(count.since)
-    head = next((one for one in drum.heads if one.side == side and one.on == count.since.date()), None)
+def _head_of(drum: Drum, side: HeadSide, count: Count) -> Head | None:
+    """Return the head that a count began with; None where it began for another reason.
+
+    A head and its count begin on one day, those of one day in one order. Which counts began with a head is
+    written in them, unless the files were begun by hand.
+    """
+    day = count.since.date()
+    heads = [one for one in drum.heads if one.side == side and one.on == day]
+    counts = [one for one in drum.counts if one.side in (side, "both") and one.since.date() == day]
+    counts = [one for one in counts if one.why.startswith(NEW_HEAD)] or counts
+    return next((head for head, one in zip(heads, counts, strict=False) if one == count), None)
+
+
+def _with_count(response: "Response", head: Head | None, side: HeadSide, *, day: float) -> "Response":
+    """Return the response once a count has begun: a new head keeps the old one's slope as its first guess."""
     if head is None:
         return response.new_count(side, day=day)
     return response.new_head(side, film_mil=_mil(head, side), material=head.material, day=day)

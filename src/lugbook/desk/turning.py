@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from lugbook.desk.asking import Taken
 from lugbook.desk.comparing import Comparison
-from lugbook.desk.responses import Learned
+from lugbook.desk.responses import Earlier, Learned
 from lugbook.desk.wording import day_text
 from lugbook.pitch import cents_between
 from lugbook.records import SIDES, Drum, Entry, HeadSide
@@ -126,7 +126,7 @@ def turns_for(
             amount=amount,
             shown=show_turns(amount, sign="always"),
             sd=sd[side] or 0.0,
-            basis=_basis(learned.entries[side]),
+            basis=_basis(learned.entries[side], learned.earlier[side]),
             entries=tuple(entry.id for entry in learned.entries[side]),
             far=side in far and bool(amount),
         )
@@ -270,9 +270,12 @@ def _one_for_both(learned: Learned, targets: Pair) -> float:
     return min(range(-reach, reach + 1), key=lambda grains: (error(grains), abs(grains))) / GRAIN
 
 
-def _basis(entries: tuple[Entry, ...]) -> str:
+def _basis(entries: tuple[Entry, ...], earlier: Earlier) -> str:
     if not entries:
-        return "no entries with turns and pitch on this head yet: a wide guess"
+        if not earlier.entries:
+            return "no entries with turns and pitch on this head yet: a wide guess"
+        whose = "this head in an older count" if earlier.same_head else "the head before it"
+        return f"no entries on this head in this count yet: as {whose} answered"
     first, last = (day_text(entry.at.date()) for entry in (entries[0], entries[-1]))
     if len(entries) == 1:
         return f"1 logbook entry of {first} and the drum's size: still wide"
