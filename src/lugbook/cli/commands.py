@@ -6,6 +6,7 @@ FAMILIES = {
         "listen": ("measuring", "FILE", "hear the taps in a recording"),
         "check": ("measuring", "DRUM/PRESET --top R --bottom R", "is the drum where its preset says?"),
         "retune": ("measuring", "DRUM/PRESET --top R --bottom R", "the turns that bring it back"),
+        "response": ("responding", "DRUM", "how each head answers to turns, from the logbook"),
     },
     "On the shelf": {
         "presets": ("lists", "[--drum D] [--for CONTEXT]", "list presets, or starting points with --start"),

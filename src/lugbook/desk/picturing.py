@@ -1,4 +1,4 @@
-"""A picture of one listening, kept as an SVG file where the player says."""
+"""Pictures, kept as SVG files where the player says; and the picture of one listening."""
 
 from pathlib import Path
 
@@ -41,11 +41,7 @@ def picture_path(text: str) -> Path:
 
 
 def keep_picture(heard: Heard, path: Path) -> None:
-    """Draw what was heard and keep it at *path*: an older picture is replaced whole or stays as it is.
-
-    Raises:
-        BadValue: the system refused.
-    """
+    """Draw what was heard and keep it at *path*, as `keep_svg` does."""
     # Imported on use: only a picture needs it.
     from lugbook.cards import listening_picture
 
@@ -57,6 +53,15 @@ def keep_picture(heard: Heard, path: Path) -> None:
         struck=heard.struck,
         near_hz=heard.near_hz,
     )
+    keep_svg(drawn, path)
+
+
+def keep_svg(drawn: str, path: Path) -> None:
+    """Keep a picture at *path*: an older one is replaced whole or stays as it is.
+
+    Raises:
+        BadValue: the system refused.
+    """
     try:
         old = digest_of(path.read_bytes()) if path.exists() else MISSING
         write_whole(path, drawn.encode(), digest=old)

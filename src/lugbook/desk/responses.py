@@ -53,6 +53,8 @@ class Learned:
     response: "Response"
     entries: dict[HeadSide, tuple[Entry, ...]]
     """The entries that taught it, for each head, in the count that is running."""
+    places: dict[HeadSide, tuple[tuple[float, float], ...]]
+    """Where (top, bottom) stood at each of those entries, touch-ups included."""
     earlier: dict[HeadSide, "Earlier"]
     """What its slope rests on besides: an older count of this head, or the head before it."""
     here: tuple[float, float]
@@ -121,7 +123,7 @@ class _Replay:
         self.struck: Struck = struck
         self.counts = {side: [one for one in drum.counts if one.side in (side, "both")] for side in SIDES}
         self.running: dict[HeadSide, int] = dict.fromkeys(SIDES, 0)
-        self.used: dict[HeadSide, list[Entry]] = {"top": [], "bottom": []}
+        self.used: dict[HeadSide, list[tuple[Entry, tuple[float, float]]]] = {"top": [], "bottom": []}
         self.earlier: dict[HeadSide, Earlier] = dict.fromkeys(SIDES, Earlier())
         self.touched: dict[HeadSide, float] = dict.fromkeys(SIDES, 0.0)
         """Touch-ups of single rods in the running count, in turns of all rods."""
@@ -148,7 +150,7 @@ class _Replay:
         self.response = self.response.observe(where, hz=hz, sd_cents=sd, day=day_of(entry.at))
         for side, heard in zip(SIDES, hz, strict=True):
             if heard is not None:
-                self.used[side].append(entry)
+                self.used[side].append((entry, where))
 
     def place(self, position: tuple[float, float]) -> tuple[float, float]:
         """Return where heads of a counted *position* stand, touch-ups of single rods included."""
@@ -158,8 +160,14 @@ class _Replay:
         """Return what was learned, once the counts that run now have begun."""
         for side in SIDES:
             self._begin(side, len(self.counts[side]) - 1)
-        entries = {side: tuple(those) for side, those in self.used.items()}
-        return Learned(self.response, entries, self.earlier, here=self.place(position), day=day)
+        return Learned(
+            self.response,
+            entries={side: tuple(entry for entry, _ in those) for side, those in self.used.items()},
+            places={side: tuple(place for _, place in those) for side, those in self.used.items()},
+            earlier=self.earlier,
+            here=self.place(position),
+            day=day,
+        )
 
     def _touch_up(self, touch_up: TouchUp) -> None:
         """One rod of n moves its head by about an n-th of what all rods do."""

@@ -6,10 +6,10 @@ from dataclasses import dataclass
 
 from lugbook.desk.asking import Taken
 from lugbook.desk.comparing import Comparison
-from lugbook.desk.responses import Earlier, Learned
+from lugbook.desk.responses import Learned
 from lugbook.desk.wording import day_text
 from lugbook.pitch import cents_between
-from lugbook.records import SIDES, Drum, Entry, HeadSide
+from lugbook.records import SIDES, Drum, HeadSide
 from lugbook.turns.amounts import GRAIN, GRID, coarsen, round_step, show_turns
 
 MOST_AT_ONCE = 2.0
@@ -126,7 +126,7 @@ def turns_for(
             amount=amount,
             shown=show_turns(amount, sign="always"),
             sd=sd[side] or 0.0,
-            basis=_basis(learned.entries[side], learned.earlier[side]),
+            basis=basis_of(learned, side),
             entries=tuple(entry.id for entry in learned.entries[side]),
             far=side in far and bool(amount),
         )
@@ -270,7 +270,9 @@ def _one_for_both(learned: Learned, targets: Pair) -> float:
     return min(range(-reach, reach + 1), key=lambda grains: (error(grains), abs(grains))) / GRAIN
 
 
-def _basis(entries: tuple[Entry, ...], earlier: Earlier) -> str:
+def basis_of(learned: Learned, side: HeadSide) -> str:
+    """Say what the turns of one head rest on."""
+    entries, earlier = learned.entries[side], learned.earlier[side]
     if not entries:
         if not earlier.entries:
             return "no entries with turns and pitch on this head yet: a wide guess"
