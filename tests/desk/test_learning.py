@@ -5,7 +5,9 @@ from collections.abc import Callable
 import pytest
 
 from lugbook.desk import Desk
+from lugbook.desk.fitting import add_head
 from lugbook.desk.journal import write
+from lugbook.desk.keeping import add_drum
 from lugbook.desk.recounting import recount
 from lugbook.desk.responses import learned_of
 from lugbook.desk.retuning import retune
@@ -77,3 +79,36 @@ def test_after_a_lost_count_the_slope_of_the_older_one_is_used_and_said(desk: De
     assert turn.entries == ()
     assert "this head in an older count" in turn.basis
     assert turn.sd < 0.15 * turn.amount + 0.05
+
+
+def test_other_drums_of_the_library_tell_of_a_new_one(desk: Desk, with_drum: Put) -> None:
+    """Two well-known drums are at the upper end of what is usual: a third is believed nearer to them."""
+    for number in range(2):
+        other = add_drum(desk, {"name": f"Known {number}", "diameter_in": 14}).id
+        drum = desk.library.drum(other).record
+        for step in range(8):
+            heard = {"top": {"pitch": f"{(200**2 + step * 11_000) ** 0.5:.2f} Hz", "by": "recording"}}
+            at = PerHead(top=step / 4, bottom=0.0)
+            write(desk, other, drum, {"kind": "reading", **heard}, position=at)
+    alone = retune(desk, with_drum(top="B3"), top="230 Hz", bottom=None).top
+    assert alone is not None
+    assert "2 other drums of the library" in alone.basis
+    assert alone.entries == ()
+    slope = learned_of(desk, DRUM).with_reading({}).response.state.priors[0].slope
+    assert slope is not None
+    assert 30_000 < slope < 44_000
+
+
+def test_a_damaged_drum_tells_nothing_and_stops_nothing(desk: Desk, with_drum: Put) -> None:
+    name = with_drum()
+    broken = add_drum(desk, {"name": "Broken", "diameter_in": 14}).id
+    (desk.library.root / "drums" / broken / "drum.toml").write_text("name = [", encoding="utf-8")
+    assert retune(desk, name, top="A3-30", bottom=None).top is not None
+
+
+def test_a_new_head_is_to_settle_first(desk: Desk, with_drum: Put) -> None:
+    name = with_drum()
+    assert not any("settle" in remark for remark in retune(desk, name, top="A3-40", bottom=None).remarks)
+    add_head(desk, DRUM, "top", {})
+    found = retune(desk, name, top="A3-40", bottom=None)
+    assert any("on since 25 November 2026" in remark and "tap again" in remark for remark in found.remarks)

@@ -25,10 +25,19 @@ from lugbook.records import (
 
 if TYPE_CHECKING:
     from lugbook.turns import Response
+    from lugbook.turns.kinship import Kin
+
+    KinPair = tuple[Kin, Kin]
 
 _USUAL_MIL: dict[HeadSide, float] = {"top": 10.0, "bottom": 3.0}
 """Thickness of a head that is not recorded, in mil (common practice, no source)."""
 
+
+_MOST_KIN, _MOST_KIN_ENTRIES = 8, 40
+"""So many other drums are asked, and so many of their latest entries: enough to tell, and quick."""
+
+_LEAST_KIN_ENTRIES, _KNOWN_SHARE = 4, 0.15
+"""A head tells of others once its slope rests on so many entries and is known to this share."""
 
 _SMALL_TURN = 1 / 16
 """Half the turn over which a slope is taken."""
@@ -61,6 +70,8 @@ class Learned:
     """Where (top, bottom) stand, in turns from the references of their present counts, touch-ups included."""
     day: float
     """Today, in days since 1970."""
+    kin: "KinPair"
+    """What the library's other drums tell of its top and bottom head."""
 
     def with_reading(self, taken: Mapping[HeadSide, Taken]) -> "Learned":
         """Return what is known once readings that stand in no logbook are heard too."""
@@ -95,19 +106,58 @@ def learned_of(desk: Desk, drum_id: str, *, struck: Struck = "rim", without: Con
         struck: where the heads are struck now.
         without: ids of entries that teach nothing, such as those of the readings at hand.
     """
-    drum, entries, now = desk.library.drum(drum_id).record, desk.library.log(drum_id).entries, desk.now()
-    replay = _Replay(drum, struck=struck, day=_first_day(drum, entries, now))
-    for entry in entries:
-        if entry.id not in without and entry.corrects not in without:
-            replay.take(entry)
+    drum, entries = desk.library.drum(drum_id).record, desk.library.log(drum_id).entries
+    taught = tuple(one for one in entries if one.id not in without and one.corrects not in without)
     standing = position_now(desk, drum_id, drum)
-    return replay.learned((standing.top or 0.0, standing.bottom or 0.0), day=day_of(now))
+    position = (standing.top or 0.0, standing.bottom or 0.0)
+    return _replayed(desk, drum, taught, position, struck=struck, kin=_kin(desk, drum_id, struck=struck))
+
+
+def _replayed(
+    desk: Desk,
+    drum: Drum,
+    entries: tuple[Entry, ...],
+    position: tuple[float, float],
+    *,
+    struck: Struck,
+    kin: "KinPair",
+) -> Learned:
+    now = desk.now()
+    replay = _Replay(drum, struck=struck, day=_first_day(drum, entries, now), kin=kin)
+    for entry in entries:
+        replay.take(entry)
+    return replay.learned(position, day=day_of(now))
+
+
+def _kin(desk: Desk, drum_id: str, *, struck: Struck) -> "KinPair":
+    """Return what the other drums of the library tell of one; those that cannot be read tell nothing."""
+    # Imported on use, as everything that needs numpy.
+    from lugbook.turns.kinship import Kin, kin_of
+
+    told: dict[HeadSide, list[tuple[float, float]]] = {"top": [], "bottom": []}
+    others = [one for slug, one in desk.library.drums().items.items() if slug != drum_id]
+    for stored in [one for one in others if one.record.turns_offered][:_MOST_KIN]:
+        entries = desk.library.log(stored.id).entries[-_MOST_KIN_ENTRIES:]
+        learned = _replayed(desk, stored.record, entries, (0.0, 0.0), struck=struck, kin=(Kin(), Kin()))
+        for side in SIDES:
+            told[side] += _told_by(learned, side)
+    return kin_of(told["top"]), kin_of(told["bottom"])
+
+
+def _told_by(learned: Learned, side: HeadSide) -> list[tuple[float, float]]:
+    """Return what one head tells of others: the logarithm of its share of the limit with its sd, if known."""
+    from lugbook.turns.kinship import log_share
+
+    slope, sd = learned.response.slope(side)
+    if len(learned.entries[side]) < _LEAST_KIN_ENTRIES or sd > _KNOWN_SHARE * slope:
+        return []
+    return [log_share(slope, sd, prior=learned.response.state.priors[SIDES.index(side)])]
 
 
 class _Replay:
     """The logbook of one drum played again, entry by entry."""
 
-    def __init__(self, drum: Drum, *, struck: Struck, day: float) -> None:
+    def __init__(self, drum: Drum, *, struck: Struck, day: float, kin: "KinPair") -> None:
         # Imported on use: numpy is needed where turns are asked for, not by `check` or `presets`.
         from lugbook.turns import Response
 
@@ -118,8 +168,9 @@ class _Replay:
             film_mil=(_mil(first["top"], "top"), _mil(first["bottom"], "bottom")),
             material=(_material(first["top"]), _material(first["bottom"])),
             day=day,
+            kin=kin,
         )
-        self.drum = drum
+        self.drum, self.kin = drum, kin
         self.struck: Struck = struck
         self.counts = {side: [one for one in drum.counts if one.side in (side, "both")] for side in SIDES}
         self.running: dict[HeadSide, int] = dict.fromkeys(SIDES, 0)
@@ -147,7 +198,9 @@ class _Replay:
         if hz == (None, None):
             return
         where = self.place((entry.position.top or 0.0, entry.position.bottom or 0.0))
-        self.response = self.response.observe(where, hz=hz, sd_cents=sd, day=day_of(entry.at))
+        self.response = self.response.observe(
+            where, hz=hz, sd_cents=sd, day=day_of(entry.at), temperature_c=entry.temperature_c
+        )
         for side, heard in zip(SIDES, hz, strict=True):
             if heard is not None:
                 self.used[side].append((entry, where))
@@ -167,6 +220,7 @@ class _Replay:
             earlier=self.earlier,
             here=self.place(position),
             day=day,
+            kin=self.kin,
         )
 
     def _touch_up(self, touch_up: TouchUp) -> None:

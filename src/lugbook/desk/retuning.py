@@ -1,19 +1,26 @@
 """Bringing a drum back to a preset: the turns to make on each head, in which order, and what to expect."""
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 from lugbook.desk.asking import Taken, told
 from lugbook.desk.cautions import Caution, cautions
 from lugbook.desk.comparing import Comparison, compare, take_both
 from lugbook.desk.desk import Desk
-from lugbook.desk.responses import learned_of
+from lugbook.desk.responses import Learned, learned_of
 from lugbook.desk.slips import slip
 from lugbook.desk.steps import first_side, sentences
 from lugbook.desk.turning import HeadTurn, Turns, targets_hz, turns_for
+from lugbook.desk.wording import day_text
 from lugbook.pitch import NearNote, in_cents
-from lugbook.records import SIDES, By, HeadSide, Preset, Struck
+from lugbook.records import SIDES, By, Drum, HeadSide, Preset, Struck
 from lugbook.turns.orders import star_order
+
+NEW_FOR_DAYS = 2
+"""So long after it went on a head gives way fastest (common practice, no source)."""
+
+SETTLING_CENTS = 5.0
+"""A fall until tomorrow that is worth waiting for: half the usual tolerance."""
 
 WIDE_CENTS = 40.0
 """From this expected error on the advice is called wide."""
@@ -149,6 +156,7 @@ def advise(
             *(f"No turn of the {side} head is offered on such a reading: read it again." for side in slips),
             *turns.remarks,
             *_width(turns),
+            *_settling(desk, drum, learned, turns),
             *(caution.sentence for caution in careful),
             *_calf(drum_heads=[head.material for side in SIDES if (head := drum.head_on(side))]),
         ),
@@ -172,6 +180,26 @@ def _width(turns: Turns) -> tuple[str, ...]:
     return (
         f"This is wide: a head may end up {off} from what is expected. Each round written down narrows it.",
     )
+
+
+def _settling(desk: Desk, drum: Drum, learned: Learned, turns: Turns) -> Iterator[str]:
+    """Yield for each head that is turned and still gives way that it has to settle."""
+    today = desk.now().date()
+    for side in SIDES:
+        head, turn = drum.head_on(side), turns.head(side)
+        if turn is None or not turn.amount:
+            continue
+        fall = learned.response.fall_cents(side, day=learned.day, days=1.0)
+        if head is not None and (today - head.on).days <= NEW_FOR_DAYS:
+            yield (
+                f"The {side} head is new (on since {day_text(head.on)}) and gives way: "
+                "let it settle, tap again, and turn then."
+            )
+        elif fall > SETTLING_CENTS:
+            yield (
+                f"The {side} head still gives way, by about {in_cents(fall)} until tomorrow: "
+                "let it settle, and tap again before you play."
+            )
 
 
 def _calf(*, drum_heads: list[str]) -> tuple[str, ...]:

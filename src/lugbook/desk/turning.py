@@ -274,6 +274,9 @@ def basis_of(learned: Learned, side: HeadSide) -> str:
     """Say what the turns of one head rest on."""
     entries, earlier = learned.entries[side], learned.earlier[side]
     if not entries:
+        others = learned.kin[SIDES.index(side)].drums
+        if not earlier.entries and others:
+            return f"no entries on this head yet: by its size, as {others} other drums of the library answer"
         if not earlier.entries:
             return "no entries with turns and pitch on this head yet: a wide guess"
         whose = "this head in an older count" if earlier.same_head else "the head before it"

@@ -16,10 +16,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from lugbook.turns.advice import SIDES, Side
-from lugbook.turns.drift import creep_span
 from lugbook.turns.response import Response
-from lugbook.turns.squares import SLACK_HZ, cents_of, check_reading_hz, hz_of, spread_of
-from lugbook.turns.state import SIZE, B, C, K, Pair, Q, State, Y
+from lugbook.turns.squares import SLACK_HZ, cents_of, check_reading_hz, spread_of
+from lugbook.turns.state import SIZE, B, C, Pair, Q, State, Y
 
 QUARTER = 0.25
 """The turn that players speak of."""
@@ -136,8 +135,8 @@ def curve(
         of_other=_move_of_other(state, head),
         line=_line(state, head, heard, at=where[head]),
         points=tuple(_point(state, head, one, where) for one in heard),
-        fall_day_cents=_fall(state, head, days=1.0),
-        fall_week_cents=_fall(state, head, days=7.0),
+        fall_day_cents=response.fall_cents(side, day=day, days=1.0),
+        fall_week_cents=response.fall_cents(side, day=day, days=7.0),
     )
 
 
@@ -188,14 +187,6 @@ def _move_of_other(state: State, head: int) -> Move | None:
     if min(here, there) < SLACK_HZ**2:
         return None
     return Move(600 * math.log2(there / here), cents_of(QUARTER * _sd(state, {C[head]: 1.0}), at=there))
-
-
-def _fall(state: State, head: int, *, days: float) -> float:
-    here = float(state.mean[Y[head]])
-    if hz_of(here) is None:
-        return 0.0
-    span = creep_span(since=state.since[head], day=state.day, until=state.day + days)
-    return max(cents_of(float(state.mean[K[head]]) * span, at=here), 0.0)
 
 
 def _sd(state: State, terms: dict[int, float]) -> float:

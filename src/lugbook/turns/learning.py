@@ -1,9 +1,10 @@
 """What one reading of one head does to the state.
 
 The first reading of a head sets the scale of everything believed of it, because slopes are believed in cents
-per turn (see `prior`): y ~ f², and b, c, q and k in proportion. As long as the head has neither been turned
-nor aged since, further readings only sharpen that first pitch; their order does not matter. From then on
-a reading is one Kalman step with r = (f²·2·ln2/1200·sd)².
+per turn (see `prior`) unless an earlier head or other drums tell them: y ~ f², and b, c, q and k in
+proportion. As long as the head has neither been turned nor aged since, further readings only sharpen that
+first pitch; their order does not matter. From then on a reading is one Kalman step with
+r = (f²·2·ln2/1200·sd)².
 """
 
 import math
@@ -50,9 +51,7 @@ def begun(state: State, head: int, pitch: FirstPitch) -> State:
     """Return the state with *head* (0 top, 1 bottom) as believed when nothing but its *pitch* is known."""
     prior = state.priors[head]
     square = (prior.hz * 2 ** (pitch.cents / 1200)) ** 2
-    least, most = prior.slope_floor, prior.slope_limit
-    b = min(max(spread_of(prior.cents_per_turn, at=square), least), most)
-    b_sd = min(spread_of(prior.cents_per_turn_sd, at=square), b)
+    b, b_sd = prior.slope_at(square)
     creep = prior.stuff.creep
     own = [Y[head], B[head], C[head], Q[head], K[head]]
     mean, cov = state.mean.copy(), state.cov.copy()

@@ -10,9 +10,10 @@ semitone or two (common practice, no source). Two things bound and scale it:
 
   whatever the film's thickness: 39 200 Hz² for a quarter turn on 14 in with 12-24 rods. Hoop, rods and collar
   take up most of it. A slope beyond the bound means that the turns were miscounted.
-- Cents. The slope in cents per turn depends on the pitch it starts from, so the belief is held in cents per
-  turn and becomes a slope in Hz² when the head's first pitch is known. Drums of one make are tuned to about
-  one film stress (f ∝ 1/D), which leaves cents per turn ∝ d/D.
+- Cents. Nobody knows the share that hoop and collar take. The slope in cents per turn depends on the pitch it
+  starts from, so the belief is held in cents per turn and becomes a slope in Hz² when the head's first pitch
+  is known. Drums of one make are tuned to about one film stress (f ∝ 1/D), which leaves cents per turn ∝ d/D.
+  A slope that an earlier head or other drums tell is believed in Hz², which no pitch changes.
 
 Sources:
     Polyester film: maker's bulletin H-37232-3 (E 4.8 and 5.0 GPa, ν 0.38, ρ 1390 kg/m³). j01 = 2.40483:
@@ -24,6 +25,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from lugbook.errors import BadValue
+from lugbook.turns.squares import spread_of
 
 Material = Literal["film", "aramid", "calf"]
 """What a head is made of."""
@@ -87,6 +89,23 @@ class HeadPrior:
     """What film and thread allow at the most, in Hz² per turn."""
     stuff: Stuff
     """What it is made of."""
+    slope: float | None = None
+    """Its own slope in Hz² per turn, where the head before it or other drums tell it: it holds at any pitch,
+    and the cents above count for nothing then."""
+    slope_sd: float = 0.0
+    """Standard deviation of that."""
+
+    def slope_at(self, square: float) -> tuple[float, float]:
+        """Return what is believed of its slope at the pitch f² = *square* (Hz²), and the standard deviation.
+
+        Both in Hz² per turn, the slope within what film and thread allow, the deviation at most the slope.
+        """
+        mean, sd = self.slope, self.slope_sd
+        if mean is None:
+            mean = spread_of(self.cents_per_turn, at=square)
+            sd = spread_of(self.cents_per_turn_sd, at=square)
+        mean = min(max(mean, self.slope_floor), self.slope_limit)
+        return mean, min(sd, mean)
 
     @property
     def slope_floor(self) -> float:

@@ -2,15 +2,15 @@
 
 The other head keeps all that is known of it. A new count keeps the slopes of its head and loses the pitch,
 because nobody knows how far the head was turned meanwhile. A new head loses the pitch too; its slope begins
-where that of the head before it was, in cents per turn, because rods, hoop and shell are the same and the
-film's thickness cancels out (see `prior`), only less certain.
+where that of the head before it was, in Hz² per turn, because rods, hoop and shell are the same and the
+film's thickness cancels out (see `prior`), only less certain; one of another material has nothing of it.
 """
 
 from dataclasses import replace
 
 from lugbook.turns.learning import UNHEARD, begun
 from lugbook.turns.prior import PITCH_SD_CENTS, HeadPrior
-from lugbook.turns.squares import SLACK_HZ, cents_of, spread_of
+from lugbook.turns.squares import SLACK_HZ, spread_of
 from lugbook.turns.state import B, State, Y
 
 _NEXT_HEAD_SHARE = 0.2
@@ -35,12 +35,10 @@ def rebegun(state: State, head: int, prior: HeadPrior, *, learned: bool) -> Stat
         prior: what the new head is.
         learned: whether the slope of the old head rests on any reading; if so, the new one starts from it.
     """
-    if learned:
-        at = max(float(state.mean[Y[head]]), SLACK_HZ**2)
-        slope = cents_of(float(state.mean[B[head]]), at=at)
-        doubt = cents_of(float(state.cov[B[head], B[head]]) ** 0.5, at=at)
-        doubt = min((doubt**2 + (_NEXT_HEAD_SHARE * slope) ** 2) ** 0.5, prior.cents_per_turn_sd)
-        prior = replace(prior, cents_per_turn=slope, cents_per_turn_sd=doubt)
+    if learned and prior.stuff == state.priors[head].stuff:
+        slope = float(state.mean[B[head]])
+        doubt = (float(state.cov[B[head], B[head]]) + (_NEXT_HEAD_SHARE * slope) ** 2) ** 0.5
+        prior = replace(prior, slope=slope, slope_sd=doubt)
     priors = (prior, state.priors[1]) if head == 0 else (state.priors[0], prior)
     return _at_nought(begun(replace(state, priors=priors), head, UNHEARD), head)
 

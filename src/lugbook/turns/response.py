@@ -13,10 +13,9 @@ The model is described in `state` (what is kept), `prior` (before any data), `dr
 """
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from lugbook.errors import BadValue
 from lugbook.pitch import signed
 from lugbook.turns.advice import (
     SIDES,
@@ -29,19 +28,20 @@ from lugbook.turns.advice import (
     forecast,
     towards,
 )
-from lugbook.turns.amounts import MOST_TURNS
+from lugbook.turns.bounds import (
+    checked_day,
+    checked_position,
+    checked_sd,
+    checked_temperature,
+    each_of_two,
+)
+from lugbook.turns.drift import creep_span
+from lugbook.turns.kinship import Kin, akin
 from lugbook.turns.learning import UNHEARD, FirstPitch, begun, cents_from_guess, learned
 from lugbook.turns.prior import Material, head_prior
 from lugbook.turns.renewal import rebegun, recounted
-from lugbook.turns.squares import cents_of, check_reading_hz
-from lugbook.turns.state import B, Pair, State, Y, first_state
-
-_LEAST_SD_CENTS, _MOST_SD_CENTS = 0.1, 1200.0
-"""A reading that claims to be exact is believed to a tenth of a cent, which keeps the sums regular; one that
-is less certain than an octave says nothing."""
-
-_MOST_DAYS = 1e6
-"""No logbook spans more days, forwards or backwards."""
+from lugbook.turns.squares import SLACK_HZ, cents_of, check_reading_hz
+from lugbook.turns.state import B, K, Pair, State, Y, first_state
 
 
 @dataclass(frozen=True, eq=False)
@@ -66,6 +66,7 @@ class Response:
         film_mil: Pair = (10.0, 3.0),
         material: tuple[Material, Material] = ("film", "film"),
         day: float = 0.0,
+        kin: tuple[Kin, Kin] = (Kin(), Kin()),
     ) -> "Response":
         """Return what is believed of a drum before anything was read.
 
@@ -75,21 +76,28 @@ class Response:
             film_mil: thickness of top and bottom head in mil.
             material: what top and bottom head are made of.
             day: the day that the heads' creep counts from.
+            kin: what other drums tell of top and bottom head.
 
         Raises:
             BadValue: a value out of range.
         """
         top, bottom = (
-            head_prior(diameter_in=diameter_in, thread_mm=thread_mm, film_mil=mil, material=stuff)
-            for mil, stuff in zip(film_mil, material, strict=True)
+            akin(head_prior(diameter_in=diameter_in, thread_mm=thread_mm, film_mil=mil, material=stuff), told)
+            for mil, stuff, told in zip(film_mil, material, kin, strict=True)
         )
-        state = first_state((top, bottom), diameter_in=diameter_in, day=_checked_day(day))
+        state = first_state((top, bottom), diameter_in=diameter_in, day=checked_day(day))
         for head in (0, 1):
             state = begun(state, head, UNHEARD)
         return cls(state=state, firsts=(None, None), heard=(False, False))
 
     def observe(
-        self, position: Sequence[float], *, hz: HeadPair, sd_cents: float | HeadPair, day: float
+        self,
+        position: Sequence[float],
+        *,
+        hz: HeadPair,
+        sd_cents: float | HeadPair,
+        day: float,
+        temperature_c: float | None = None,
     ) -> "Response":
         """Return what is known after the heads were read at a position.
 
@@ -98,20 +106,23 @@ class Response:
             hz: pitches of top and bottom in Hz, 20 to 20 000; None for a head that was not read.
             sd_cents: standard uncertainty of the readings in cents, 0 to 1200: one for both, or a pair.
             day: when, in days; a clock that went back counts as the same day, and a remark says so.
+            temperature_c: the air's, in °C, −40 to 60; None where nobody looked.
 
         Raises:
             BadValue: a value out of range or not finite.
         """
-        where, day = _checked_position(position), _checked_day(day)
+        where, day = checked_position(position), checked_day(day)
         said = [] if day >= self.state.day else ["The clock went back; the reading counts for the last day."]
-        state = self.state.at(where, day)
+        state = self.state.at(where, day, checked_temperature(temperature_c))
+        # Without a temperature beside this reading, the next one has nothing to be compared with.
+        state = replace(state, temperature_c=temperature_c)
         stayed = state.position == self.state.position and state.day == self.state.day
         firsts: list[FirstPitch | None] = list(self.firsts) if stayed else [None, None]
         heard = list(self.heard)
-        for head, read_hz, read_sd in zip((0, 1), hz, _both(sd_cents), strict=True):
+        for head, read_hz, read_sd in zip((0, 1), hz, each_of_two(sd_cents), strict=True):
             if read_hz is None:
                 continue
-            pitch, sd = check_reading_hz(float(read_hz)), _checked_sd(read_sd)
+            pitch, sd = check_reading_hz(float(read_hz)), checked_sd(read_sd)
             first = firsts[head] if heard[head] else UNHEARD
             if first is not None:
                 first = first.sharpened(cents_from_guess(state.priors[head], pitch), sd)
@@ -133,7 +144,7 @@ class Response:
             BadValue: the day is not finite.
         """
         head = SIDES.index(side)
-        state = recounted(self.state.at(self.state.position, _checked_day(day)), head)
+        state = recounted(self.state.at(self.state.position, checked_day(day)), head)
         return replace(self, state=state, firsts=_without(self.firsts, head), remarks=())
 
     def new_head(self, side: Side, *, film_mil: float, material: Material = "film", day: float) -> "Response":
@@ -150,27 +161,42 @@ class Response:
         new = head_prior(
             diameter_in=old.diameter_in, thread_mm=old.thread_mm, film_mil=film_mil, material=material
         )
-        aged = self.state.at(self.state.position, _checked_day(day))
+        aged = self.state.at(self.state.position, checked_day(day))
         state = rebegun(aged, head, new, learned=self.heard[head])
         heard = (self.heard[0] and head != 0, self.heard[1] and head != 1)
         return replace(self, state=state, firsts=_without(self.firsts, head), heard=heard, remarks=())
 
-    def predict(self, position: Sequence[float], *, day: float) -> Forecast:
+    def predict(
+        self, position: Sequence[float], *, day: float, temperature_c: float | None = None
+    ) -> Forecast:
         """Return the pitches to expect at a position on a day, after turning there by hand.
+
+        Args:
+            position: where the heads will stand, in turns.
+            day: when, in days.
+            temperature_c: the air's then, in °C; it tells something where it was written down before too.
 
         Raises:
             BadValue: a value out of range or not finite.
         """
-        there = forecast(self.state.at(_checked_position(position), _checked_day(day)))
+        there = forecast(self._state_at(position, day, temperature_c))
         return replace(there, remarks=there.remarks + self._unheard((0, 1)))
 
-    def turns_to(self, hz: HeadPair, *, position: Sequence[float], day: float) -> Advice:
+    def turns_to(
+        self,
+        hz: HeadPair,
+        *,
+        position: Sequence[float],
+        day: float,
+        temperature_c: float | None = None,
+    ) -> Advice:
         """Return the turns that lead from a position to a pair of pitches.
 
         Args:
             hz: target of top and bottom in Hz; None for a head that is to stay as it is.
             position: where the heads stand, in turns.
             day: today.
+            temperature_c: the air's today, in °C, where it is known.
 
         Raises:
             BadValue: a value out of range or not finite.
@@ -178,7 +204,7 @@ class Response:
         for pitch in hz:
             if pitch is not None:
                 check_reading_hz(float(pitch))
-        advice = towards(self.state.at(_checked_position(position), _checked_day(day)), (hz[0], hz[1]))
+        advice = towards(self._state_at(position, day, temperature_c), (hz[0], hz[1]))
         asked = tuple(head for head in (0, 1) if hz[head] is not None)
         return replace(advice, remarks=self.remarks + self._unheard(asked) + advice.remarks)
 
@@ -199,10 +225,29 @@ class Response:
         head = SIDES.index(side)
         prior, square = self.state.priors[head], check_reading_hz(hz) ** 2
         if not self.heard[head]:
-            return prior.cents_per_turn, prior.cents_per_turn_sd
-        state = self.state.at(_checked_position(position), _checked_day(day))
+            believed, believed_sd = prior.slope_at(square)
+            return cents_of(believed, at=square), cents_of(believed_sd, at=square)
+        state = self.state.at(checked_position(position), checked_day(day))
         slope = float(state.slopes()[head, head])
         return cents_of(slope, at=square), cents_of(math.sqrt(float(state.cov[B[head], B[head]])), at=square)
+
+    def fall_cents(self, side: Side, *, day: float, days: float) -> float:
+        """Return how far one head is expected to creep down in so many days from *day* on, in cents.
+
+        Raises:
+            BadValue: a day is not finite.
+        """
+        head, day, days = SIDES.index(side), checked_day(day), checked_day(days)
+        square = float(self.state.mean[Y[head]])
+        if square < SLACK_HZ**2:
+            return 0.0
+        span = creep_span(since=self.state.since[head], day=day, until=day + days)
+        return max(cents_of(float(self.state.mean[K[head]]) * span, at=square), 0.0)
+
+    def slope(self, side: Side) -> tuple[float, float]:
+        """Return how far a turn of one head moves its own f² where it stands, in Hz², and the sd of that."""
+        index = B[SIDES.index(side)]
+        return float(self.state.mean[index]), float(self.state.cov[index, index]) ** 0.5
 
     def difference(self, position: Sequence[float], *, hz: HeadPair) -> Difference:
         """Return how much of the pitches read now differs by turns, and how much is drift.
@@ -217,7 +262,10 @@ class Response:
         for pitch in hz:
             if pitch is not None:
                 check_reading_hz(float(pitch))
-        return difference(self.state, self.state.at(_checked_position(position), self.state.day), hz)
+        return difference(self.state, self.state.at(checked_position(position), self.state.day), hz)
+
+    def _state_at(self, position: Sequence[float], day: float, temperature_c: float | None) -> State:
+        return self.state.at(checked_position(position), checked_day(day), checked_temperature(temperature_c))
 
     def _surprise(self, head: int, hz: float, off_cents: float, turned: float) -> str:
         """Return the sentence for a reading that neither the *turned* amount nor the days explain."""
@@ -242,32 +290,3 @@ def _without(
     firsts: tuple[FirstPitch | None, FirstPitch | None], head: int
 ) -> tuple[FirstPitch | None, FirstPitch | None]:
     return (None, firsts[1]) if head == 0 else (firsts[0], None)
-
-
-def _both(sd_cents: float | HeadPair) -> HeadPair:
-    # A number of any library, such as numpy's, is one for both.
-    top, bottom = sd_cents if isinstance(sd_cents, Iterable) else (sd_cents, sd_cents)
-    return top, bottom
-
-
-def _checked_sd(sd_cents: float | None) -> float:
-    if sd_cents is None or not 0 <= sd_cents <= _MOST_SD_CENTS:
-        raise BadValue(
-            f"{sd_cents} cents cannot be a reading's uncertainty.",
-            hint=f"Give 0 to {_MOST_SD_CENTS:g} cents.",
-        )
-    return max(float(sd_cents), _LEAST_SD_CENTS)
-
-
-def _checked_day(day: float) -> float:
-    if not abs(day) <= _MOST_DAYS:
-        raise BadValue(f"{day} is no day.", hint=f"Give days from a fixed start, within ±{_MOST_DAYS:g}.")
-    return float(day)
-
-
-def _checked_position(position: Sequence[float]) -> Pair:
-    top, bottom = (float(turns) for turns in position)
-    for turns in (top, bottom):
-        if not (math.isfinite(turns) and abs(turns) <= MOST_TURNS):
-            raise BadValue(f"{turns} turns is no position.", hint=f"Give turns within ±{MOST_TURNS:g}.")
-    return top, bottom

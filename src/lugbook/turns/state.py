@@ -4,10 +4,11 @@ In the working range f² is linear in turns, for each head y = f² = a + b·own 
 with a slight bend q·own². The state keeps, in place of a, the value of y at the last position and day, so
 that its variance is that of the head as it stands:
 
-    top y, b, c, q, k;  bottom y, b, c, q, k;  w        (`SIZE` = 11 numbers)
+    top y, b, c, q, k;  bottom y, b, c, q, k;  w, h        (`SIZE` = 12 numbers)
 
 y in Hz²; b and c in Hz² per turn; q in Hz² per turn squared; k the rate of creep in Hz² (see `drift`); w the
-part of y that is weather, in Hz², alike for both heads. A turn t of this head and u of the other make
+part of y that is weather, in Hz², alike for both heads; h what a kelvin does to both, in Hz² (see `drift`). A
+turn t of this head and u of the other make
 
     y' = y + b·t + c·u + q·t²,   b' = b + 2·q·t
 
@@ -22,7 +23,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from lugbook.turns.drift import WEATHER_HZ2, creep_span, renewed, weather_keeps
+from lugbook.turns.drift import KELVIN_HZ2, WEATHER_HZ2, creep_span, renewed, weather_keeps
 from lugbook.turns.kalman import Array, changed
 from lugbook.turns.prior import USUAL_IN, HeadPrior
 from lugbook.turns.squares import SLACK_HZ, spread_of
@@ -30,11 +31,11 @@ from lugbook.turns.squares import SLACK_HZ, spread_of
 Pair = tuple[float, float]
 """One number for the top and one for the bottom head."""
 
-SIZE = 11
+SIZE = 12
 Y, B, C, Q, K = (0, 5), (1, 6), (2, 7), (3, 8), (4, 9)
 """Indices of y, b, c, q and k of the top and the bottom head."""
-W = 10
-"""Index of the weather."""
+W, H = 10, 11
+"""Indices of the weather, and of what a kelvin does."""
 
 KEY_TURNS = 1 / 64
 """Standard deviation of one turn of all rods made by hand, in turns."""
@@ -51,9 +52,9 @@ class State:
     """The two heads at one position on one day. Arrays are never changed in place."""
 
     mean: Array
-    """Shape (11,)."""
+    """Shape (12,)."""
     cov: Array
-    """Shape (11, 11)."""
+    """Shape (12, 12)."""
     position: Pair
     """Turns of top and bottom from their references."""
     day: float
@@ -64,10 +65,18 @@ class State:
     """What the two heads are."""
     weather_hz2: float
     """Standard deviation of the weather in Hz²."""
+    temperature_c: float | None = None
+    """The air's on that day, in °C; None where nobody looked."""
 
-    def at(self, position: Pair, day: float) -> "State":
-        """Return the state on *day*, then turned to *position*; a day gone back counts as the same day."""
-        return _turned(_aged(self, max(day, self.day)), position)
+    def at(self, position: Pair, day: float, temperature_c: float | None = None) -> "State":
+        """Return the state on *day*, then turned to *position*; a day gone back counts as the same day.
+
+        Where the air's temperature is known on both days, what it does to both heads is taken in.
+        """
+        there = _aged(self, max(day, self.day))
+        if temperature_c is not None:
+            there = _warmed(there, temperature_c)
+        return _turned(there, position)
 
     def slopes(self, turns: Pair = (0.0, 0.0)) -> Array:
         """Return the slopes of the chords from here over *turns*, kept inside what rods and film allow.
@@ -89,6 +98,7 @@ def first_state(priors: tuple[HeadPrior, HeadPrior], *, diameter_in: float, day:
     weather = WEATHER_HZ2 * (USUAL_IN / diameter_in) ** 2
     cov = np.zeros((SIZE, SIZE))
     cov[W, W] = weather**2
+    cov[H, H] = (KELVIN_HZ2 * (USUAL_IN / diameter_in) ** 2) ** 2
     return State(np.zeros(SIZE), cov, (0.0, 0.0), day, (day, day), priors, weather)
 
 
@@ -107,6 +117,15 @@ def _aged(state: State, day: float) -> State:
         noise[y, y] += spread_of(head.stuff.rest_cents, at=max(state.mean[y], SLACK_HZ**2)) ** 2 * days
     mean, cov = changed(state.mean, state.cov, change=change, noise=noise)
     return replace(state, mean=mean, cov=cov, day=day)
+
+
+def _warmed(state: State, temperature_c: float) -> State:
+    if state.temperature_c is None or state.temperature_c == temperature_c:
+        return replace(state, temperature_c=temperature_c)
+    change = np.eye(SIZE)
+    change[list(Y), H] = temperature_c - state.temperature_c
+    mean, cov = changed(state.mean, state.cov, change=change, noise=np.zeros((SIZE, SIZE)))
+    return replace(state, mean=mean, cov=cov, temperature_c=temperature_c)
 
 
 def _turned(state: State, position: Pair) -> State:
