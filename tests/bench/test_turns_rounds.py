@@ -23,6 +23,8 @@ import numpy.typing as npt
 import pytest
 
 from lugbook.turns import Response, coarsen, round_step
+from lugbook.turns.kinship import kin_of
+from lugbook.turns.prior import slope_limit
 
 Array = npt.NDArray[np.float64]
 
@@ -41,6 +43,9 @@ CENT = 2 * math.log(2) / 1200
 class Drum:
     """A drum whose law nobody but this class knows."""
 
+    days_between = 0
+    """How many days lie between two trials of the search."""
+
     def __init__(self, rng: np.random.Generator) -> None:
         self.rng = rng
         self.square = np.array([rng.uniform(200, 320), rng.uniform(240, 400)]) ** 2
@@ -50,6 +55,8 @@ class Drum:
         self.creep, self.age = self.square * CENT * rng.uniform(1, 5, 2), rng.uniform(1, 60)
         self.weather, self.rest = rng.normal(0, 700), np.zeros(2)
         self.counted, self.turned, self.day = np.zeros(2), np.zeros(2), 0.0
+        self.temperature_c: float | None = None
+        """What a thermometer beside it shows; None where there is none."""
 
     def squares(self, turned: Array) -> Array:
         """Return f² of both heads at a true position today."""
@@ -58,7 +65,8 @@ class Drum:
 
     @property
     def hz(self) -> Array:
-        return np.sqrt(np.maximum(self.squares(self.turned), 400.0))
+        # Whoever simulates far turns meets slack heads; a reading needs some pitch.
+        return np.sqrt(np.maximum(self.squares(self.turned), 625.0))
 
     def slopes(self) -> Array:
         own = self.own + 2 * self.bend * self.turned
@@ -78,6 +86,40 @@ class Drum:
             self.weather = self.weather * keeps + 700 * math.sqrt(1 - keeps**2) * self.rng.normal()
             self.rest = self.rest + self.square * CENT * self.rng.normal(0, 0.7, 2)
         self.day += days
+
+
+class WarmDrum(Drum):
+    """A drum whose weather is the temperature of the air, a thermometer beside it, tried every third day."""
+
+    days_between = 3
+
+    def __init__(self, rng: np.random.Generator) -> None:
+        super().__init__(rng)
+        self.per_kelvin, self.kelvins = rng.uniform(-300, 150), rng.normal(0, 4)
+        self._show()
+
+    def wait(self, days: int) -> None:
+        for _ in range(days):
+            super().wait(1)
+            keeps = math.exp(-1 / 5)
+            self.kelvins = self.kelvins * keeps + 4 * math.sqrt(1 - keeps**2) * self.rng.normal()
+        self._show()
+
+    def _show(self) -> None:
+        self.weather, self.temperature_c = self.per_kelvin * self.kelvins, 20 + self.kelvins
+
+
+class ShelfDrum(Drum):
+    """One of a shelf of drums that answer somewhat alike: shares of the limit about a common one."""
+
+    def __init__(self, rng: np.random.Generator) -> None:
+        super().__init__(rng)
+        self.common = rng.uniform(0.08, 0.25)
+        self.others = [self.common * math.exp(rng.normal(0, 0.25)) for _ in range(3)]
+        share = self.common * np.exp(rng.normal(0, 0.25, 2))
+        self.own = share * slope_limit(diameter_in=14, thread_mm=25.4 / 24)
+        self.cross = self.own * rng.uniform(0, 0.12, 2)
+        self.bend = self.own * rng.uniform(-0.06, 0.06, 2)
 
 
 @dataclass
@@ -108,12 +150,26 @@ def covered(z: list[float]) -> float:
 
 def observed(response: Response, drum: Drum) -> tuple[Response, Array]:
     hz = drum.read()
-    return response.observe(tuple(drum.counted), hz=hz, sd_cents=3.0, day=drum.day), np.array(hz)
+    celsius, day = drum.temperature_c, drum.day
+    where = tuple(drum.counted)
+    return response.observe(where, hz=hz, sd_cents=3.0, day=day, temperature_c=celsius), np.array(hz)
 
 
-def searched(drum: Drum, entries: int) -> Response:
+def unknown(_: Drum) -> Response:
+    """A drum alone on its shelf."""
+    return Response.prior(diameter_in=14, thread_mm=25.4 / 24)
+
+
+def beside_others(drum: Drum) -> Response:
+    """A drum beside three others that are known to a twentieth."""
+    others = drum.others if isinstance(drum, ShelfDrum) else []
+    kin = kin_of([(math.log(share), 0.05) for share in others])
+    return Response.prior(diameter_in=14, thread_mm=25.4 / 24, kin=(kin, kin))
+
+
+def searched(drum: Drum, entries: int, begin: Callable[[Drum], Response] = unknown) -> Response:
     """Search by quarter turns: hear a neighbour, keep it one time in three, else turn back."""
-    response = Response.prior(diameter_in=14, thread_mm=25.4 / 24)
+    response = begin(drum)
     moves: list[Array] = []
     undo: Array | None = None
     for entry in range(entries):
@@ -127,6 +183,7 @@ def searched(drum: Drum, entries: int) -> Response:
                     pass
                 undo = -move
             drum.turn(move)
+            drum.wait(drum.days_between)
         response, _ = observed(response, drum)
     return response
 
@@ -149,8 +206,9 @@ Advise = Callable[[Response, Drum, Array, Array], tuple[Array, Array]]
 
 
 def by_model(response: Response, drum: Drum, hz: Array, target: Array) -> tuple[Array, Array]:
-    here, day = tuple(drum.counted), drum.day
-    advice = response.turns_to((float(target[0]), float(target[1])), position=here, day=day)
+    here, day, celsius = tuple(drum.counted), drum.day, drum.temperature_c
+    pair = (float(target[0]), float(target[1]))
+    advice = response.turns_to(pair, position=here, day=day, temperature_c=celsius)
     there = response.predict(tuple(drum.counted + 0.25), day=day)
     return np.array(advice.turns), 4 * cents(np.array(there.hz, dtype=np.float64), hz)
 
@@ -177,10 +235,18 @@ def by_law(_: Response, drum: Drum, hz: Array, target: Array) -> tuple[Array, Ar
     return turns, drum.own / (target**2 * CENT)
 
 
-def returned(seed: int, entries: int, advise: Advise, tally: Tally) -> None:
+def returned(
+    seed: int,
+    entries: int,
+    advise: Advise,
+    tally: Tally,
+    *,
+    kind: type[Drum] = Drum,
+    begin: Callable[[Drum], Response] = unknown,
+) -> None:
     """Search, wait, bring the drum to its target, and note what happened."""
-    drum = Drum(np.random.default_rng(seed))
-    response = searched(drum, entries)
+    drum = kind(np.random.default_rng(seed))
+    response = searched(drum, entries, begin)
     target = another_state(drum)
     drum.wait(DAYS_AWAY)
     if entries and advise is by_model:
@@ -198,9 +264,9 @@ def returned(seed: int, entries: int, advise: Advise, tally: Tally) -> None:
     tally.rounds.append(rounds)
 
 
-def changed_silently(seed: int, entries: int, tally: Tally) -> None:
+def changed_silently(seed: int, entries: int, tally: Tally, *, kind: type[Drum] = Drum) -> None:
     """After the days away, turn to the target without hearing the drum."""
-    drum = Drum(np.random.default_rng(seed))
+    drum = kind(np.random.default_rng(seed))
     response = searched(drum, entries)
     target = another_state(drum)
     drum.wait(DAYS_AWAY)
@@ -251,6 +317,40 @@ def test_half_of_the_silent_changes_land_within_twelve_cents(tallies: dict[int, 
     assert np.median(tallies[12].silent_cents) <= 12
 
 
+def run_warm(seeds: range, *, thermometer: bool) -> float:
+    """Return the median error of silent changes after 24 entries, with a thermometer looked at or not."""
+    tally = Tally()
+    for seed in seeds:
+        changed_silently(seed, 24, tally, kind=WarmDrum if thermometer else BlindDrum)
+    return float(np.median(tally.silent_cents))
+
+
+class BlindDrum(WarmDrum):
+    """The same drum, and nobody looks at the thermometer."""
+
+    def _show(self) -> None:
+        super()._show()
+        self.temperature_c = None
+
+
+def run_shelf(seeds: range, begin: Callable[[Drum], Response]) -> float:
+    """Return the mean rounds of drums of which nothing is written down."""
+    tally = Tally()
+    for seed in seeds:
+        returned(seed, 0, by_model, tally, kind=ShelfDrum, begin=begin)
+    return tally.mean_rounds
+
+
+@pytest.mark.long
+def test_other_drums_of_the_shelf_save_rounds() -> None:
+    assert run_shelf(SEEDS, beside_others) < run_shelf(SEEDS, unknown) - 0.1
+
+
+@pytest.mark.long
+def test_a_thermometer_brings_silent_changes_nearer() -> None:
+    assert run_warm(SEEDS, thermometer=True) < 0.9 * run_warm(SEEDS, thermometer=False)
+
+
 def main(drums: int) -> None:
     """Print the table over so many drums."""
     seeds, write = range(70_000, 70_000 + drums), sys.stdout.write
@@ -268,6 +368,10 @@ def main(drums: int) -> None:
                 f"  {covered(tally.away_z):18.1%}  {np.median(silent):8.1f} c, {np.mean(silent <= 12):8.0%}"
             )
         write(line + "\n")
+    shelf = [run_shelf(seeds, begin) for begin in (unknown, beside_others)]
+    write(f"0 entries, a shelf of drums somewhat alike: {shelf[0]:.2f}, three others known {shelf[1]:.2f}\n")
+    warm = [run_warm(seeds, thermometer=seen) for seen in (False, True)]
+    write(f"24 entries, weather all temperature, silent: {warm[0]:.1f} c, thermometer read {warm[1]:.1f} c\n")
 
 
 if __name__ == "__main__":

@@ -37,6 +37,10 @@ class FirstPitch:
     sd_cents: float
     """Its standard deviation."""
 
+    def contradicts(self, cents: float, sd_cents: float) -> bool:
+        """Tell whether another reading of the same head, as it stood, cannot be true together with this one."""
+        return abs(cents - self.cents) > _SURPRISE * math.hypot(sd_cents, self.sd_cents)
+
     def sharpened(self, cents: float, sd_cents: float) -> "FirstPitch":
         """Return the pitch after another reading: the mean weighted by 1/sd²."""
         here, there = self.sd_cents**-2, sd_cents**-2

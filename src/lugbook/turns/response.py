@@ -125,7 +125,10 @@ class Response:
             pitch, sd = check_reading_hz(float(read_hz)), checked_sd(read_sd)
             first = firsts[head] if heard[head] else UNHEARD
             if first is not None:
-                first = first.sharpened(cents_from_guess(state.priors[head], pitch), sd)
+                cents = cents_from_guess(state.priors[head], pitch)
+                if heard[head] and first.contradicts(cents, sd):
+                    said.append(self._surprise(head, pitch, cents - first.cents, 0.0))
+                first = first.sharpened(cents, sd)
                 firsts[head], heard[head] = first, True
                 state = begun(state, head, first)
                 continue
