@@ -24,6 +24,8 @@ def test_it_says_cents_a_quarter_turn_and_draws_the_line(demo: Cli) -> None:
     assert "a quarter turn tighter" in stdout
     assert "16 logbook entries" in stdout
     assert stdout.count("◆") >= 4
+    assert "top at 1, lowest read" in stdout
+    assert "days ago" in stdout
     assert all(len(line) <= 130 for line in stdout.splitlines())
 
 
@@ -37,6 +39,11 @@ def test_its_json_is_finite_and_names_the_entries(demo: Cli) -> None:
     assert top["cents_per_quarter"] == pytest.approx(98, abs=10)
     assert top["down"]["cents"] < -top["cents_per_quarter"]
     assert len({point["entry"] for point in top["points"]}) == 16
+    assert all(point["count"] and point["sd_cents"] >= 3 for point in top["points"])
+    assert top["lowest"]["turns"] < top["position"] < top["highest"]["turns"]
+    assert top["lowest"]["up"]["cents"] > top["cents_per_quarter"] > top["highest"]["up"]["cents"]
+    assert top["drift"]["weather"]["sd_cents"] > 0
+    assert set(top["limit"]) == {"turns", "hz"}
     assert top["drift"]["week_cents"] <= top["drift"]["day_cents"] <= 0
 
 

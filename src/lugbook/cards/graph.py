@@ -20,6 +20,9 @@ if TYPE_CHECKING:
 _PAD = 0.06
 """Free room above and below, as a share of the span."""
 
+DRIFT_CENTS = (5.0, 10.0, 20.0, 50.0, 100.0, 200.0, 600.0, 1200.0)
+"""Cents to either side that a graph of drift may show."""
+
 _TICKS = (0.25, 0.5, 1.0, 2.0, 4.0, 8.0, 16.0, 32.0, 64.0)
 """Turns from one label to the next."""
 
@@ -102,3 +105,9 @@ def reach_of(values: Sequence[float], steps: Sequence[float]) -> float:
     """Return the least of *steps* that holds all *values*, or the largest."""
     most = max((abs(value) for value in values), default=0.0)
     return next((step for step in steps if step >= most), steps[-1])
+
+
+def days_ago(days: float) -> str:
+    """Return so many days before today in words."""
+    whole = max(round(days), 0)
+    return "today" if whole == 0 else f"{whole} day{'' if whole == 1 else 's'} ago"

@@ -1,17 +1,31 @@
-"""The graph of f² over turns in plain text, for the shell and for the program's page.
+"""The graphs of f² over turns and of drift over days in plain text, for the shell and for the program's page.
 
 Readings are ``●``, several in one place their number; the line is ``·``, where the head stands ``◆``, and its
-limit ``┆``. It has no colour, and any width from 30 columns on.
+limit ``┆``. In the drift ``●`` is the top head, ``×`` the bottom one, ``*`` both in one place. Neither has
+colour, and both have any width from 30 columns on.
 """
 
+from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
-from lugbook.cards.graph import pitch_labels, square_at, squares_scale, turn_labels, turns_scale
+from lugbook.cards.graph import (
+    DRIFT_CENTS,
+    Scale,
+    days_ago,
+    pitch_labels,
+    reach_of,
+    square_at,
+    squares_scale,
+    turn_labels,
+    turns_scale,
+)
+from lugbook.pitch import signed
 
 if TYPE_CHECKING:
     from lugbook.turns.curve import Curve
 
 READING, LINE, NOW, LIMIT = "●", "·", "◆", "┆"
+TOP, BOTTOM, BOTH = "●", "×", "*"
 
 _LABELS = 15
 """Columns of the scale of pitches."""
@@ -67,4 +81,39 @@ def plotted(
         *lines,
         f"{'':>{_LABELS}} └{''.join(ruler)}",
         f"{'turns':>{_LABELS}}  {''.join(words)}".rstrip(),
+    ]
+
+
+def drifted(curves: Sequence["Curve"], *, day: float, width: int = 72, height: int = 9) -> list[str]:
+    """Return how far each reading lay from where turns alone put it today, over the days, as lines of text.
+
+    Args:
+        curves: those of top and bottom.
+        day: today, in the days of the curves.
+        width: columns, at least 30.
+        height: rows of the graph itself, at least 5; an even number gets one row more.
+    """
+    points = [point for one in curves for point in one.points]
+    if not points:
+        return ["No reading in this count yet."]
+    columns, rows = max(width, LEAST_WIDTH) - _LABELS - 2, max(height, LEAST_HEIGHT) // 2 * 2 + 1
+    first = min(point.day for point in points)
+    across = Scale(first, max(day, first + 1.0), 0, columns - 1)
+    reach = reach_of([point.drift_cents for point in points], DRIFT_CENTS)
+    up = Scale(-reach, reach, rows - 1, 0)
+    cells = [[" "] * columns for _ in range(rows)]
+    cells[rows // 2] = [LINE] * columns
+    for curve in curves:
+        sign = TOP if curve.side == "top" else BOTTOM
+        for point in curve.points:
+            row, column = cells[round(up.at(point.drift_cents))], round(across.at(point.day))
+            row[column] = sign if row[column] in (" ", LINE, sign) else BOTH
+    labels = {0: f"{signed(reach)} cents", rows // 2: "as turned", rows - 1: f"{signed(-reach)} cents"}
+    ago = days_ago(day - first)
+    room = columns - len(ago)
+    today = f"{'today':>{room}}" if ago != "today" and room > len("today") else ""
+    return [
+        *(f"{labels.get(row, ''):>{_LABELS}} │{''.join(cells[row])}".rstrip() for row in range(rows)),
+        f"{'':>{_LABELS}} └{'─' * columns}",
+        f"{'':>{_LABELS}}  {ago}{today}",
     ]

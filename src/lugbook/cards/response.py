@@ -2,17 +2,29 @@
 
 One page of fixed size. Each head has its cents a quarter turn, tall, with what they rest on, and beside them
 f² over turns: the line, its band for nine readings in ten, the readings, where the head stands, and its
-limit. Under both is the drift: how far each reading lay from where turns alone put it today.
+limit. Under both is the drift: how far each reading lay from where turns alone put it today, and what of
+that creep alone explains.
 """
 
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, NamedTuple
 
 from lugbook.cards.drawing import FAINT, INK, MARK, PALE, PAPER, SOFT, Drawing, text_width, wrapped
-from lugbook.cards.graph import Scale, pitch_labels, reach_of, squares_scale, turn_labels, turns_scale
+from lugbook.cards.graph import (
+    DRIFT_CENTS,
+    Scale,
+    days_ago,
+    pitch_labels,
+    reach_of,
+    squares_scale,
+    turn_labels,
+    turns_scale,
+)
 from lugbook.cards.pitches import hertz, note
 from lugbook.cards.placing import Shelf
 from lugbook.pitch import in_cents, signed
+from lugbook.turns.amounts import show_turns
+from lugbook.turns.curve import BAND_SD
 
 if TYPE_CHECKING:
     from lugbook.turns.curve import Curve, Move
@@ -20,19 +32,13 @@ if TYPE_CHECKING:
 WIDTH, HEIGHT = 1000.0, 1220.0
 """The view box."""
 
-BAND_SD = 1.6449
-"""Nine readings in ten lie inside so many standard deviations."""
-
 _LEFT, _RIGHT, _GRAPH = 40.0, 960.0, 470.0
-_WORDS_WIDTH, _MOST_LINES = 290.0, 9
+_WORDS_WIDTH, _MOST_LINES = 290.0, 10
 _TOPS, _TALL = (130.0, 520.0), 290.0
 """Where the graphs of top and bottom begin, and how tall they are."""
 
 _DRIFT, _DRIFT_TALL = 960.0, 180.0
-_REACHES = (5.0, 10.0, 20.0, 50.0, 100.0, 200.0, 600.0, 1200.0)
-"""Cents to either side that the drift may show."""
-
-_SIZE = 15.0
+_SIZE, _SMALL = 15.0, 13.0
 _DASHES, _DOTS = "8 5", "2 4"
 
 
@@ -87,9 +93,12 @@ def _draw_words(drawing: Drawing, panel: Panel, *, top: float, a4_hz: float) -> 
     if curve.hz is not None:
         lines.append(f"now {note(curve.hz, a4_hz=a4_hz)}, {hertz(curve.hz)} Hz")
     lines.append(f"from {panel.basis}")
+    for place in (curve.lowest, curve.highest):
+        if place is not None and place.up is not None and place.turns != curve.turns:
+            lines.append(f"tighter from {show_turns(place.turns)}: {_move(place.up)}")
     broken = [part for line in lines for part in wrapped(line, size=_SIZE, width=_WORDS_WIDTH)]
-    for place, line in enumerate(broken[:_MOST_LINES]):
-        drawing.text(_LEFT, top + 94 + place * 24, line, size=_SIZE, most=_WORDS_WIDTH)
+    for row, line in enumerate(broken[:_MOST_LINES]):
+        drawing.text(_LEFT, top + 94 + row * 24, line, size=_SIZE, most=_WORDS_WIDTH)
 
 
 def _draw_graph(drawing: Drawing, panel: Panel, *, top: float, a4_hz: float) -> None:
@@ -113,6 +122,7 @@ def _draw_graph(drawing: Drawing, panel: Panel, *, top: float, a4_hz: float) -> 
         drawing.stroke(((x, bottom), (x, bottom + 5)), colour=SOFT)
         drawing.text(x, bottom + 22, label.words, size=_SIZE, anchor="middle", fill=SOFT)
     drawing.text(_RIGHT, bottom + 44, "turns from the reference", size=_SIZE, anchor="end", fill=SOFT)
+    drawing.text(_GRAPH, bottom + 44, "upwards: Hz squared", size=_SMALL, fill=SOFT)
     drawing.stroke([(across.at(p.turns), up.at(p.square)) for p in curve.line], width=2)
     for point in curve.points:
         x, y = across.at(point.turns), up.at(point.square)
@@ -155,10 +165,11 @@ def _draw_drift(drawing: Drawing, panels: Sequence[Panel], *, day: float) -> Non
     if not points:
         drawing.text(_LEFT, top + 20, "No reading in this count yet.", size=_SIZE, fill=SOFT)
         return
-    drawing.text(_RIGHT, top - 30, "● top, × bottom", size=_SIZE, anchor="end", fill=SOFT)
+    drawing.text(_RIGHT, top - 8, "● ─ top, × ┄ bottom; lines: creep", size=_SIZE, anchor="end", fill=SOFT)
     first = min(point.day for point in points)
     across = Scale(first, max(day, first + 1.0), 130.0, _RIGHT)
-    reach = reach_of([point.drift_cents for point in points], _REACHES)
+    creeps = [one.cents for panel in panels for one in panel.curve.creep]
+    reach = reach_of([point.drift_cents for point in points] + creeps, DRIFT_CENTS)
     up = Scale(-reach, reach, bottom, top)
     for cents in (reach, 0.0, -reach):
         y = up.at(cents)
@@ -166,10 +177,12 @@ def _draw_drift(drawing: Drawing, panels: Sequence[Panel], *, day: float) -> Non
         words = f"{signed(cents)} cents" if cents else "as turned"
         drawing.text(122, y + 5, words, size=_SIZE, anchor="end", fill=SOFT, most=110)
     for panel, filled in zip(panels, (True, False), strict=True):
+        creep = [(across.at(one.day), up.at(one.cents)) for one in panel.curve.creep]
+        drawing.stroke(creep, colour=SOFT, width=1.5, dashes="" if filled else _DASHES)
         for point in panel.curve.points:
             _draw_sign(drawing, across.at(point.day), up.at(point.drift_cents), filled=filled)
     ago = max(day - first, 0.0)
-    drawing.text(130, bottom + 24, _days_ago(ago), size=_SIZE, fill=SOFT)
+    drawing.text(130, bottom + 24, days_ago(ago), size=_SIZE, fill=SOFT)
     drawing.text(_RIGHT, bottom + 24, "today", size=_SIZE, anchor="end", fill=SOFT)
     falls = [
         f"{panel.curve.side} {in_cents(panel.curve.fall_week_cents)}" for panel in panels if panel.curve.hz
@@ -195,8 +208,3 @@ def _summary(panel: Panel) -> str:
 
 def _move(move: "Move") -> str:
     return f"{signed(move.cents)} ± {in_cents(move.sd_cents)}"
-
-
-def _days_ago(days: float) -> str:
-    whole = round(days)
-    return "today" if whole == 0 else f"{whole} day{'' if whole == 1 else 's'} ago"

@@ -11,7 +11,7 @@ if TYPE_CHECKING:
     from lugbook.cli.shapes import Shape
     from lugbook.desk import Desk
     from lugbook.desk.answering import DrumAnswer, HeadAnswer
-    from lugbook.turns.curve import Move
+    from lugbook.turns.curve import Move, Place
 
 
 def _options(parser: Parser) -> None:
@@ -57,7 +57,10 @@ def _head_shape(head: "HeadAnswer") -> "Shape":
         "of_other_cents": None if curve.of_other is None else cents(curve.of_other.cents),
         "of_other_sd_cents": None if curve.of_other is None else cents(curve.of_other.sd_cents),
         "position": curve.turns,
+        "lowest": _place_shape(curve.lowest),
+        "highest": _place_shape(curve.highest),
         "hz": hertz(curve.hz),
+        "limit": {"turns": head.turns_max, "hz": hertz(head.hz_max)},
         "line": {
             "hz2_at_position": hertz(curve.square),
             "hz2_per_turn": hertz(curve.slope),
@@ -68,13 +71,19 @@ def _head_shape(head: "HeadAnswer") -> "Shape":
                 "turns": point.turns,
                 "hz": hertz(point.hz),
                 "hz2": hertz(point.square),
+                "sd_cents": cents(point.sd_cents),
                 "day": round(point.day, 4),
                 "drift_cents": cents(point.drift_cents),
                 "entry": entry,
+                "count": count,
             }
-            for point, entry in zip(curve.points, head.entries, strict=True)
+            for point, entry, count in zip(curve.points, head.entries, head.counts, strict=True)
         ],
-        "drift": {"day_cents": cents(-curve.fall_day_cents), "week_cents": cents(-curve.fall_week_cents)},
+        "drift": {
+            "day_cents": cents(-curve.fall_day_cents),
+            "week_cents": cents(-curve.fall_week_cents),
+            "weather": _move_shape(curve.weather),
+        },
         "basis": head.basis,
         "guess": head.guess,
         "remarks": list(head.remarks),
@@ -87,26 +96,47 @@ def _move_shape(move: "Move | None") -> "Shape | None":
     return None if move is None else {"cents": cents(move.cents), "sd_cents": cents(move.sd_cents)}
 
 
+def _place_shape(place: "Place | None") -> "Shape | None":
+    if place is None:
+        return None
+    return {"turns": place.turns, "up": _move_shape(place.up), "down": _move_shape(place.down)}
+
+
 def _say(found: "DrumAnswer", out: "Output") -> None:
-    from lugbook.cards.plot import plotted
+    from lugbook.cards.plot import drifted, plotted
+
+    heads = (found.top, found.bottom)
+    out.table([("", "a quarter turn tighter", "looser", "of the other head"), *_rows(heads)])
+    for one in heads:
+        out.data("", f"{one.side.capitalize()} head, from {one.basis}: ● read, · the line, ◆ now")
+        out.data(*plotted(one.curve, a4_hz=found.a4_hz, limit_turns=one.turns_max))
+    out.data(
+        "", "Drift, how far each reading lay from where turns alone put it today: ● top, × bottom, * both"
+    )
+    out.data(*drifted([one.curve for one in heads], day=found.day))
+    if remarks := [*found.remarks, *found.top.remarks, *found.bottom.remarks]:
+        out.data("", *remarks)
+
+
+def _rows(heads: "tuple[HeadAnswer, ...]") -> list[tuple[str, str, str, str]]:
+    """Return each head where it stands, and at the lowest and the highest place that was read."""
     from lugbook.cli.texts import NOTHING
     from lugbook.pitch import in_cents, signed
+    from lugbook.turns.amounts import show_turns
 
     def said(move: "Move | None") -> str:
         return NOTHING if move is None else f"{signed(move.cents)} ± {in_cents(move.sd_cents)}"
 
-    heads = (found.top, found.bottom)
-    rows = [("", "a quarter turn tighter", "looser", "of the other head", "from")]
-    rows += [
-        (one.side, said(one.curve.up), said(one.curve.down), said(one.curve.of_other), one.basis)
-        for one in heads
-    ]
-    out.table(rows)
+    rows = []
     for one in heads:
-        out.data("", f"{one.side.capitalize()} head: ● read, · the line, ◆ now")
-        out.data(*plotted(one.curve, a4_hz=found.a4_hz, limit_turns=one.turns_max))
-    if remarks := [*found.remarks, *found.top.remarks, *found.bottom.remarks]:
-        out.data("", *remarks)
+        curve = one.curve
+        now = f"{one.side} at {show_turns(curve.turns)}, now"
+        rows.append((now, said(curve.up), said(curve.down), said(curve.of_other)))
+        for place, words in ((curve.lowest, "lowest read"), (curve.highest, "highest read")):
+            if place is not None and place.turns != curve.turns:
+                where = f"{one.side} at {show_turns(place.turns)}, {words}"
+                rows.append((where, said(place.up), said(place.down), ""))
+    return rows
 
 
 DEEDS = {"response": Deed(_options, _response)}

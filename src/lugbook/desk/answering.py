@@ -1,10 +1,12 @@
 """How a drum answers to turns, as far as its logbook tells: cents a quarter turn, the line, and the drift."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from lugbook.desk.desk import Desk
+from lugbook.desk.journal import AS_IT_STOOD
 from lugbook.desk.picturing import keep_svg
 from lugbook.desk.responses import Learned, day_of, learned_of
 from lugbook.desk.turning import basis_of
@@ -12,7 +14,8 @@ from lugbook.desk.wording import day_text, turned_part
 from lugbook.errors import NotPossible
 from lugbook.pitch import in_cents, pitch_hz
 from lugbook.plain import shown
-from lugbook.records import SIDES, Drum, HeadSide, Struck, least_sd_cents
+from lugbook.records import SIDES, Drum, Entry, HeadSide, Struck, least_sd_cents
+from lugbook.turns.amounts import coarsen, show_turns
 
 if TYPE_CHECKING:
     from lugbook.turns.curve import Curve, Heard
@@ -21,7 +24,7 @@ _GUESS_SHARE = 0.2
 """A slope known no better than this share of itself is a guess."""
 
 _WORTH_SAYING_CENTS = 2.0
-"""A fall of less until tomorrow is nothing that a player hears of."""
+"""A fall or weather of less is nothing that a player hears of."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,6 +37,8 @@ class HeadAnswer:
     """What it rests on, in words."""
     entries: tuple[str, ...]
     """The ids of those logbook entries, one for each point of the curve."""
+    counts: tuple[str, ...]
+    """The count that each of them belongs to."""
     guess: bool
     """Whether the turns are guessed rather than learned."""
     turns_max: float | None
@@ -84,14 +89,17 @@ def answer(desk: Desk, drum_id: str, *, struck: Struck = "rim") -> DrumAnswer:
     remarks = [problem.sentence() for problem in desk.library.log(drum_id).problems]
     if drum.tension == "single":
         remarks.append("One rod pulls both heads: a turn moves both.")
+    log = desk.library.log(drum_id).entries
+    top, bottom = _head(drum, "top", learned, log), _head(drum, "bottom", learned, log)
+    remarks += _alike(top, bottom)
     return DrumAnswer(
         drum_id=drum_id,
         name=drum.name,
         a4_hz=desk.shared().a4,
         day=learned.day,
         when=day_text(desk.now().date()),
-        top=_head(drum, "top", learned),
-        bottom=_head(drum, "bottom", learned),
+        top=top,
+        bottom=bottom,
         remarks=tuple(remarks),
     )
 
@@ -106,17 +114,20 @@ def keep_answer(found: DrumAnswer, path: Path) -> None:
     keep_svg(drawn, path)
 
 
-def _head(drum: Drum, side: HeadSide, learned: Learned) -> HeadAnswer:
+def _head(drum: Drum, side: HeadSide, learned: Learned, log: Sequence[Entry]) -> HeadAnswer:
     # Imported on use: numpy is needed here, not by the other deeds.
     from lugbook.turns.curve import curve
 
-    found = curve(learned.response, side, _heard(learned, side), position=learned.here, day=learned.day)
+    found = curve(
+        learned.response, side, _heard(drum, learned, side, log), position=learned.here, day=learned.day
+    )
     guess = found.slope_sd > _GUESS_SHARE * found.slope
     return HeadAnswer(
         side=side,
         curve=found,
         basis=basis_of(learned, side),
         entries=tuple(entry.id for entry in learned.entries[side]),
+        counts=tuple(entry.count.of(side) or "" for entry in learned.entries[side]),
         guess=guess,
         turns_max=drum.side(side).turns_max,
         hz_max=drum.side(side).hz_max,
@@ -124,28 +135,68 @@ def _head(drum: Drum, side: HeadSide, learned: Learned) -> HeadAnswer:
     )
 
 
-def _heard(learned: Learned, side: HeadSide) -> list["Heard"]:
+def _heard(drum: Drum, learned: Learned, side: HeadSide, log: Sequence[Entry]) -> list["Heard"]:
     from lugbook.turns.curve import Heard
 
     own = SIDES.index(side)
+    ends = _ends(drum, SIDES[1 - own], log)
     heard = []
     for entry, place in zip(learned.entries[side], learned.places[side], strict=True):
         reading = entry.reading(side)
         hz = None if reading is None else pitch_hz(reading.pitch, a4_hz=entry.a4)
         if reading is not None and hz is not None:
             sd = max(reading.sd_cents, least_sd_cents(reading.by))
-            heard.append(Heard(place[own], place[1 - own], hz, sd, day_of(entry.at)))
+            end = ends.get(entry.count.of(SIDES[1 - own]))
+            other = learned.here[1 - own] if end is None else place[1 - own] - end
+            heard.append(Heard(place[own], other, hz, sd, day_of(entry.at)))
     return heard
+
+
+def _ends(drum: Drum, side: HeadSide, log: Sequence[Entry]) -> dict[str | None, float]:
+    """Return at how many turns of its count the present nought of a head lies: 0 in the running count.
+
+    Where the count before was lost while the head stood as it was, nought is where that one ended. Of counts
+    whose end had nothing to do with the present ones there is no such place.
+    """
+    counts = [one for one in drum.counts if one.side in (side, "both")]
+    if not counts:
+        return {}
+    ends: dict[str | None, float] = {counts[-1].id: 0.0}
+    if len(counts) > 1 and counts[-1].reference == AS_IT_STOOD:
+        before = [entry for entry in log if entry.count.of(side) == counts[-2].id]
+        ends[counts[-2].id] = (before[-1].position.of(side) or 0.0) if before else 0.0
+    return ends
+
+
+def _alike(top: HeadAnswer, bottom: HeadAnswer) -> list[str]:
+    """Return what both heads did alike by themselves, where it can be told and a player would hear of it."""
+    # Imported on use, as `curve` is.
+    from lugbook.turns.alike import alike_hz2
+    from lugbook.turns.squares import SLACK_HZ, cents_of
+
+    below = dict(zip(bottom.entries, bottom.curve.points, strict=True))
+    above = zip(top.entries, top.curve.points, strict=True)
+    shared = alike_hz2(top.curve, bottom.curve, [(one, below[key]) for key, one in above if key in below])
+    squares = [max(one.curve.square, SLACK_HZ**2) for one in (top, bottom)]
+    if shared is None or cents_of(shared, at=min(squares)) < _WORTH_SAYING_CENTS:
+        return []
+    more, less = (in_cents(cents_of(shared, at=square)) for square in squares)
+    return [f"Both heads drifted alike, as weather moves them: the top by ± {more}, the bottom by ± {less}."]
 
 
 def _remarks(drum: Drum, side: HeadSide, found: "Curve", *, guess: bool) -> list[str]:
     head, said = drum.head_on(side), []
-    if found.hz is None:
+    if not found.points:
         said.append(f"The {side} head was not read in this count: its pitch is not known.")
     if guess:
         said.append(f"What a turn of the {turned_part(drum.tension, side)} does is a guess as yet.")
-    if found.down is None and found.hz is not None:
+    if found.points and found.hz is None:
+        said.append(f"The {side} head is slack where it stands: it sounds no note.")
+    elif found.points and found.down is None:
         said.append(f"A quarter turn looser, the {side} head would be slack.")
+    elif found.slack_below is not None:
+        lowest = show_turns(coarsen(found.slack_below, step=1 / 8))
+        said.append(f"The line ends at about {lowest}: further down the {side} head would be slack.")
     if found.fall_day_cents >= _WORTH_SAYING_CENTS:
         fall, week = in_cents(found.fall_day_cents), in_cents(found.fall_week_cents)
         said.append(f"The {side} head still gives way: by about {fall} until tomorrow, {week} in a week.")
