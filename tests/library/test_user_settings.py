@@ -21,12 +21,12 @@ def test_a_writer_is_made_once(tmp_path: Path) -> None:
 
 def test_what_is_saved_is_loaded_with_keys_of_a_newer_version(tmp_path: Path) -> None:
     first = load_user(tmp_path)
-    (tmp_path / "settings.toml").write_text(f'writer = "{first.writer}"\npace = 3\n', encoding="utf-8")
+    (tmp_path / "settings.toml").write_text(f'writer = "{first.writer}"\ntempo = 3\n', encoding="utf-8")
     changed = load_user(tmp_path).model_copy(update={"player": "Ada", "keys": {"turn.done": "space"}})
     save_user(tmp_path, changed)
 
     assert load_user(tmp_path) == changed
-    assert load_user(tmp_path).model_extra == {"pace": 3}
+    assert load_user(tmp_path).model_extra == {"tempo": 3}
 
 
 def test_settings_are_saved_where_none_were(tmp_path: Path) -> None:

@@ -6,6 +6,7 @@ FAMILIES = {
         "listen": ("measuring", "FILE", "hear the taps in a recording"),
         "check": ("measuring", "DRUM/PRESET --top R --bottom R", "is the drum where its preset says?"),
         "retune": ("measuring", "DRUM/PRESET --top R --bottom R", "the turns that bring it back"),
+        "change": ("changing", "DRUM/PRESET DRUM/PRESET", "from one preset to another by turns alone"),
         "response": ("responding", "DRUM", "how each head answers to turns, from the logbook"),
     },
     "On the shelf": {

@@ -6,6 +6,7 @@ logbook before the function returns, so that after a crash the bench stands as i
 
 from dataclasses import dataclass, replace
 from datetime import timedelta
+from typing import TYPE_CHECKING
 
 from lugbook.desk.asking import Taken, taken_from
 from lugbook.desk.cautions import Caution, cautions
@@ -19,6 +20,10 @@ from lugbook.desk.steps import turning_order
 from lugbook.errors import Doubtful, LibraryMissing
 from lugbook.library import open_round_entry
 from lugbook.records import SIDES, By, Drum, Entry, HeadSide, PerHead, Preset, Struck
+
+if TYPE_CHECKING:
+    # The deed of the silent change makes a bench of one, and so imports this module.
+    from lugbook.desk.changes import Change
 
 READINGS_LAST = timedelta(minutes=45)
 """Readings older than this are not taken up again when the bench is opened: heads and rooms change."""
@@ -42,7 +47,9 @@ class Bench:
     comparison: Comparison | None = None
     """None until a head was read."""
     retuning: Retuning | None = None
-    """The advice that the present readings lead to."""
+    """The advice that the present readings lead to, or that of a silent change."""
+    silent: "Change | None" = None
+    """The silent change that the advice is, made by turns alone; None where readings lead to it."""
     turned: tuple[HeadSide, ...] = ()
     """Heads whose round of this advice is done."""
     round: OpenRound | None = None
@@ -169,7 +176,7 @@ def compared(desk: Desk, bench: Bench) -> Bench:
     comparison = compare(desk, bench.name, bench.preset, top=bench.top, bottom=bench.bottom)
     taken = {side: taken for side in SIDES if (taken := bench.taken(side)) is not None}
     retuning = advise(desk, bench.drum_id, bench.preset, comparison, taken)
-    return replace(bench, comparison=comparison, retuning=retuning)
+    return replace(bench, comparison=comparison, retuning=retuning, silent=None)
 
 
 def _left_open(bench: Bench, entries: tuple[Entry, ...]) -> OpenRound | None:

@@ -16,6 +16,9 @@ from lugbook.records import Drum, Entry, HeadSide, Round, Tension
 from lugbook.turns.amounts import show_turns
 from lugbook.turns.orders import star_order
 
+BY_TURNS_ALONE = "By turns alone, unheard."
+"""Note of an entry that belongs to a silent change."""
+
 
 @dataclass(frozen=True, slots=True)
 class OpenRound:
@@ -40,6 +43,8 @@ class OpenRound:
     """The ``drum/preset`` that it was begun on the way to."""
     cautions: tuple[Caution, ...] = ()
     """What to be careful of while making it."""
+    tapped: bool = True
+    """Whether the head is tapped afterwards; not in a silent change."""
 
     @property
     def part(self) -> str:
@@ -179,7 +184,13 @@ class OpenRound:
 
 
 def new_round(
-    drum: Drum, side: HeadSide, amount: float, *, preset: str, cautions: Iterable[Caution] = ()
+    drum: Drum,
+    side: HeadSide,
+    amount: float,
+    *,
+    preset: str,
+    cautions: Iterable[Caution] = (),
+    tapped: bool = True,
 ) -> OpenRound:
     """Return the round that turns all rods of one head by *amount*.
 
@@ -189,15 +200,17 @@ def new_round(
         amount: turns for every rod; plus tightens.
         preset: the ``drum/preset`` it is on the way to.
         cautions: what to be careful of.
+        tapped: whether the head is tapped afterwards; not in a silent change.
     """
     return OpenRound(
         side,
         amount,
         star_order(drum.side(side).rods),
-        head_steps(drum, side, amount),
+        head_steps(drum, side, amount, tapped=tapped),
         tension=drum.tension,
         preset=preset,
         cautions=tuple(cautions),
+        tapped=tapped,
     )
 
 
@@ -206,7 +219,8 @@ def taken_up(drum: Drum, entry: Entry) -> OpenRound | None:
     kept = entry.round
     if kept is None:
         return None
-    begun = new_round(drum, kept.head, kept.amount, preset=entry.preset)
+    tapped = entry.note != BY_TURNS_ALONE
+    begun = new_round(drum, kept.head, kept.amount, preset=entry.preset, tapped=tapped)
     return replace(begun, done=kept.done(), back=kept.back() or None, entry_id=entry.corrects or entry.id)
 
 

@@ -65,15 +65,22 @@ def passes(amount: float) -> tuple[float, ...]:
     return (amount,) if amount > 0 else (amount - BACKLASH_TURNS, BACKLASH_TURNS)
 
 
-def head_steps(drum: Drum, side: HeadSide, amount: float) -> tuple[str, ...]:
-    """Return how to turn all rods of one head by *amount*, with turning the drum over and back."""
+def head_steps(drum: Drum, side: HeadSide, amount: float, *, tapped: bool = True) -> tuple[str, ...]:
+    """Return how to turn all rods of one head by *amount*, with turning the drum over and back.
+
+    Args:
+        drum: the drum.
+        side: the head.
+        amount: turns for every rod; plus tightens.
+        tapped: whether the head is tapped afterwards; not where nobody may hear it.
+    """
     turns = _pass_steps(drum, side, amount)
     if side == "top" or drum.tension == "single":
         return turns
     return (
         "Throw the strainer off, and turn the drum over.",
         *turns,
-        "Turn the drum back, and hold the wires off while you tap.",
+        "Turn the drum back, and hold the wires off while you tap." if tapped else "Turn the drum back.",
     )
 
 

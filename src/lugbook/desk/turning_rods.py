@@ -9,7 +9,7 @@ from dataclasses import replace
 from lugbook.desk.bench import Bench, compared
 from lugbook.desk.desk import Desk
 from lugbook.desk.journal import counts_now, moved, position_now, with_counts, write
-from lugbook.desk.rounds import OpenRound, new_round
+from lugbook.desk.rounds import BY_TURNS_ALONE, OpenRound, new_round
 from lugbook.desk.steps import moves_bottom, snares_afresh
 from lugbook.desk.wording import turned_part
 from lugbook.errors import Doubtful, NotPossible
@@ -36,7 +36,8 @@ def begin(bench: Bench, side: HeadSide, *, insisted: bool = False) -> Bench:
     careful = bench.cautions(side)
     if not insisted and (past := next((one for one in careful if one.past_limit), None)):
         raise Doubtful(f"The turn goes {past.short}.")
-    at_hand = new_round(bench.drum, side, turn.amount, preset=bench.name, cautions=careful)
+    heard = bench.silent is None
+    at_hand = new_round(bench.drum, side, turn.amount, preset=bench.name, cautions=careful, tapped=heard)
     return replace(bench, round=at_hand, remarks=())
 
 
@@ -93,13 +94,13 @@ def _kept(desk: Desk, bench: Bench, at_hand: OpenRound) -> Bench:
         return _without_round(desk, replace(bench, drum=drum), TAKEN_BACK)
     if at_hand.complete:
         return _turned(desk, replace(bench, drum=drum), at_hand)
-    fields = {
+    fields: dict[str, object] = {
         "kind": "round",
         "round": at_hand.kept(),
         "preset": at_hand.preset,
         "corrects": at_hand.entry_id,
     }
-    entry = write(desk, bench.drum_id, drum, fields)
+    entry = write(desk, bench.drum_id, drum, fields | _marked(at_hand))
     grown = replace(at_hand, entry_id=at_hand.entry_id or entry.id)
     return replace(bench, drum=drum, round=grown, remarks=())
 
@@ -113,18 +114,32 @@ def _turned(desk: Desk, bench: Bench, at_hand: OpenRound) -> Bench:
         bottom=at_hand.amount if both or at_hand.side == "bottom" else None,
     )
     replaced = at_hand.entry_id if _is_last(desk, bench.drum_id, at_hand) else None
-    fields = {"kind": "turn", "turn": turn, "preset": at_hand.preset, "corrects": replaced}
-    write(desk, bench.drum_id, bench.drum, fields, position=after)
+    fields: dict[str, object] = {"kind": "turn", "turn": turn, "preset": at_hand.preset, "corrects": replaced}
+    write(desk, bench.drum_id, bench.drum, fields | _marked(at_hand), position=after)
     turned: tuple[HeadSide, ...] = SIDES if both else (*bench.turned, at_hand.side)
     left = replace(bench, position=after, round=None, turned=turned, remarks=())
     if left.next_side is not None:
         return left
-    remarks = [READ_AGAIN]
+    remarks = [READ_AGAIN] if at_hand.tapped else [BY_TURNS_ALONE]
+    if bench.silent is not None:
+        remarks = list(bench.silent.landed)
     if any(moves_bottom(bench.drum, side) for side in turned):
         remarks.append(snares_afresh(bench.preset.snares.text()))
     return replace(
-        left, top=None, bottom=None, comparison=None, retuning=None, turned=(), remarks=tuple(remarks)
+        left,
+        top=None,
+        bottom=None,
+        comparison=None,
+        retuning=None,
+        silent=None,
+        turned=(),
+        remarks=tuple(remarks),
     )
+
+
+def _marked(at_hand: OpenRound) -> dict[str, object]:
+    """Return what marks the entries of a round that belongs to a silent change."""
+    return {} if at_hand.tapped else {"note": BY_TURNS_ALONE}
 
 
 def _is_last(desk: Desk, drum_id: str, at_hand: OpenRound) -> bool:

@@ -67,5 +67,11 @@ class UserSettings(Record):
     keys: dict[str, str] = Field(default_factory=dict)
     """Command id → key, for commands that the player moved to another key."""
 
+    pace: Annotated[float, Field(ge=0.2, le=60)] = 3.0
+    """Seconds for one rod, going to the next one included: one whole star, timed, over its rods."""
+
+    turn_over_s: Annotated[float, Field(ge=0, le=600)] = 15.0
+    """Seconds to turn the drum over once."""
+
     last_preset: Line = ""
     """The ``drum/preset`` that was last at the bench."""

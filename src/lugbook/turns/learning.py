@@ -38,7 +38,7 @@ class FirstPitch:
     """Its standard deviation."""
 
     def contradicts(self, cents: float, sd_cents: float) -> bool:
-        """Tell whether another reading of the same head, as it stood, cannot be true together with this one."""
+        """Tell whether another reading of the head as it stood cannot be true together with this one."""
         return abs(cents - self.cents) > _SURPRISE * math.hypot(sd_cents, self.sd_cents)
 
     def sharpened(self, cents: float, sd_cents: float) -> "FirstPitch":

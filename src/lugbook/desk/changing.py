@@ -1,0 +1,289 @@
+"""A silent change: from one preset of a drum to another by turns alone, where nobody may tap a drum.
+
+The turns of each head are the difference of two kept positions, exactly; nothing is rounded and nothing is
+heard. What the model of the drum expects at the new position, and how past returns by turns came out, say how
+near each head will land (`landing`).
+
+It is **trusted** only when all of these hold: the logbook says that the drum stands where the first preset
+does; no single rod was turned since they were kept; every head that moves has a learned slope; the larger of
+both expected errors is inside the tolerance, and that of the interval too where the preset says that it
+decides; and both heads together land inside it at least two times in three. In simulated drums
+(`tests/bench/test_silent_changes.py`) changes so called trusted land about as often as the chance beside them
+says.
+"""
+
+from collections.abc import Mapping
+from dataclasses import replace
+
+from lugbook.desk.asking import told
+from lugbook.desk.bench import Bench
+from lugbook.desk.cautions import cautions
+from lugbook.desk.changes import Change, SilentTurn
+from lugbook.desk.comparing import compare
+from lugbook.desk.desk import Desk
+from lugbook.desk.landing import Landings, landings_at
+from lugbook.desk.pacing import seconds_for
+from lugbook.desk.refusing import why_not_at_all, why_not_by, why_not_past
+from lugbook.desk.retuning import Expect, Retuning
+from lugbook.desk.silence import head_remarks, sets_snares, silent_steps, why_not_trusted
+from lugbook.desk.standing import (
+    out_of_reach,
+    past_limit_itself,
+    position_in,
+    standing_of,
+    touched_up,
+    turns_from_here,
+)
+from lugbook.desk.steps import turning_order
+from lugbook.desk.turning import HeadTurn
+from lugbook.desk.wording import turned_part
+from lugbook.errors import NotPossible
+from lugbook.pitch import cents_between, in_cents
+from lugbook.records import SIDES, Drum, Entry, HeadSide, Preset
+from lugbook.turns.orders import star_order
+
+BY_COUNT = "the count of turns alone, unheard"
+"""What the turns of a silent change rest on."""
+
+
+def change(desk: Desk, from_name: str, to_name: str, *, off_stand: bool = False) -> Change:
+    """Return the turns that lead from one preset of a drum to another, unheard.
+
+    Args:
+        desk: the desk.
+        from_name: ``drum/preset`` that the drum is in.
+        to_name: ``drum/preset`` of the same drum to reach.
+        off_stand: whether the drum may be lifted off its stand, where a key does not reach all rods on it.
+    """
+    begun = desk.library.preset(from_name)
+    reached = desk.library.preset(to_name)
+    one, _, begun_id = begun.id.partition("/")
+    drum_id, _, reached_id = reached.id.partition("/")
+    blank = Change(drum_id, begun_id, reached_id, _tolerance(desk, reached.record))
+    if one != drum_id:
+        what = f"{begun.id} and {reached.id} are of two drums: a silent change stays on one drum."
+        return replace(blank, refused=what)
+    drum, entries = desk.library.drum(drum_id).record, desk.library.log(drum_id).entries
+    if begun.id == reached.id:
+        return _staying(desk, drum, entries, blank, reached.record)
+    why = (
+        why_not_at_all(drum, entries)
+        or why_not_by(drum, begun.id, begun.record, instead=reached.id)
+        or why_not_by(drum, reached.id, reached.record, instead=reached.id)
+    )
+    if why is not None:
+        return replace(blank, refused=why)
+    turns = {
+        side: position_in(drum, reached.record, side) - position_in(drum, begun.record, side)
+        for side in SIDES
+    }
+    return _planned(desk, drum, entries, blank, turns, begun.record, reached.record, off_stand=off_stand)
+
+
+def change_from_here(desk: Desk, to_name: str, *, off_stand: bool = False) -> Change:
+    """Return the turns that lead from where the logbook says a drum stands to a preset of it, unheard.
+
+    Args:
+        desk: the desk.
+        to_name: ``drum/preset`` to reach.
+        off_stand: whether the drum may be lifted off its stand, where a key does not reach all rods on it.
+    """
+    reached = desk.library.preset(to_name)
+    drum_id, _, reached_id = reached.id.partition("/")
+    blank = Change(drum_id, None, reached_id, _tolerance(desk, reached.record))
+    drum, entries = desk.library.drum(drum_id).record, desk.library.log(drum_id).entries
+    why = why_not_at_all(drum, entries) or why_not_by(drum, reached.id, reached.record, instead=reached.id)
+    if why is not None:
+        return replace(blank, refused=why)
+    standing = standing_of(drum, entries, None)
+    if standing.doubts:
+        return replace(blank, refused=f"{standing.doubts[0]} Read the drum, and retune it by pitch.")
+    turns = {side: position_in(drum, reached.record, side) - standing.here[side] for side in SIDES}
+    return _planned(desk, drum, entries, blank, turns, None, reached.record, off_stand=off_stand)
+
+
+def silently(desk: Desk, bench: Bench, *, off_stand: bool = False) -> Bench:
+    """Return the bench about to turn from where the drum stands to its preset, by turns alone.
+
+    The advice is that of the silent change (`Bench.silent`), and its rounds are made and kept rod by rod as
+    any other (`turning_rods`). A reading ends it: from then on what was read leads.
+
+    Args:
+        desk: the desk.
+        bench: the state at the drum.
+        off_stand: whether the drum may be lifted off its stand, where a key does not reach all rods on it.
+
+    Raises:
+        NotPossible: a round is open, or there is no silent change to the preset.
+    """
+    if bench.round is not None:
+        raise NotPossible(bench.round.unfinished())
+    found = change_from_here(desk, bench.name, off_stand=off_stand)
+    if found.refused is not None:
+        raise NotPossible(found.refused)
+    nothing = () if found.moves else ("Nothing to turn: by the logbook the drum stands in this preset.",)
+    return replace(
+        bench,
+        top=None,
+        bottom=None,
+        comparison=None,
+        retuning=_as_advice(desk, bench, found),
+        silent=found,
+        turned=(),
+        remarks=(*nothing, *found.remarks, *(() if found.trusted else found.why_not_trusted)),
+    )
+
+
+def _as_advice(desk: Desk, bench: Bench, found: Change) -> Retuning:
+    """Return the silent change *found* as the bench shows any advice."""
+    compared = compare(desk, bench.name, bench.preset, top=None, bottom=None)
+    heads = {
+        side: HeadTurn(side=side, amount=turn.amount, shown=turn.shown, sd=0.0, basis=BY_COUNT, entries=())
+        for side in SIDES
+        if (turn := found.turn(side)) is not None
+    }
+    expect = None
+    if found.landings is not None:
+        hz = [found.landings.of(side).hz for side in SIDES]
+        near = [None if one is None else told(one, a4_hz=bench.preset.a4) for one in hz]
+        # Nobody hears where it lands, so what it may be off its target counts, not off what is expected.
+        error = found.error_cents or found.landings.sd_cents or 0.0
+        expect = Expect(hz[0], hz[1], error, near[0], near[1])
+    return Retuning(
+        comparison=replace(compared, remarks=()),
+        on=bench.drum_id,
+        top=heads.get("top"),
+        bottom=heads.get("bottom"),
+        first=found.first,
+        orders=dict(found.orders),
+        steps=found.steps,
+        expect=expect,
+        remarks=found.remarks,
+        cautions=found.cautions,
+    )
+
+
+def _staying(desk: Desk, drum: Drum, entries: tuple[Entry, ...], blank: Change, preset: Preset) -> Change:
+    """Return the change from a preset to itself: nothing to do, whatever else is so."""
+    name = f"{blank.drum}/{blank.to_preset}"
+    why = why_not_at_all(drum, entries) or why_not_by(drum, name, preset, instead=name)
+    if why is None:
+        turns = dict.fromkeys(SIDES, 0.0)
+        return _planned(desk, drum, entries, blank, turns, preset, preset, off_stand=True)
+    return replace(
+        blank,
+        single=drum.tension == "single",
+        top=SilentTurn("top", 0.0),
+        bottom=SilentTurn("bottom", 0.0),
+        orders=_orders(drum),
+        strainer=preset.snares.text(),
+        why_not_trusted=(why,),
+        remarks=("Nothing to turn: it is one preset.",),
+    )
+
+
+def _planned(
+    desk: Desk,
+    drum: Drum,
+    entries: tuple[Entry, ...],
+    blank: Change,
+    turns: dict[HeadSide, float],
+    begun: Preset | None,
+    reached: Preset,
+    *,
+    off_stand: bool,
+) -> Change:
+    """Return the change by *turns*, judged from where the logbook says that the drum stands."""
+    missed = () if off_stand else out_of_reach(drum, turns)
+    made = {side: 0.0 if side in missed else turns[side] for side in SIDES}
+    if missed and not any(made.values()):
+        part = turned_part(drum.tension, missed[0])
+        what = f"On the stand a key does not reach the rods of the {part}, which is to be turned."
+        if drum.tension == "single":
+            what = "On the stand a key does not reach the rods."
+        return replace(blank, refused=f"{what} With --off-stand the drum may be lifted off.")
+    standing = standing_of(drum, entries, begun)
+    from_here, told_here = turns_from_here(drum, standing, reached)
+    to = {side: standing.meant[side] + made[side] for side in SIDES}
+    landings = landings_at(desk, blank.drum, drum, reached, to=(to["top"], to["bottom"]))
+    careful = cautions(
+        drum,
+        {side: amount for side, amount in made.items() if amount},
+        entries,
+        here=(standing.here["top"], standing.here["bottom"]),
+        expect_hz=(landings.top.hz, landings.bottom.hz),
+    )
+    after = {side: standing.here[side] + made[side] for side in SIDES}
+    refused = why_not_past(
+        careful, own=past_limit_itself(drum, reached, after=after), name=f"{blank.drum}/{blank.to_preset}"
+    )
+    if refused is not None:
+        return replace(blank, from_here=from_here, remarks=(*standing.doubts, *told_here), refused=refused)
+    set_snares = sets_snares(drum, made, begun=begun, preset=reached)
+    order = [side for side in turning_order(drum) if made[side]]
+    presets = [one for one in (begun, reached) if one is not None]
+    return replace(
+        blank,
+        single=drum.tension == "single",
+        top=None if "top" in missed else SilentTurn("top", made["top"]),
+        bottom=None if "bottom" in missed else SilentTurn("bottom", made["bottom"]),
+        first=order[0] if order else None,
+        orders=_orders(drum),
+        steps=silent_steps(drum, made, begun=begun, preset=reached),
+        seconds=seconds_for(desk.user, drum, made, set_snares=set_snares),
+        landings=landings,
+        why_not_trusted=why_not_trusted(
+            landings,
+            moved=order,
+            tolerance_cents=blank.tolerance_cents,
+            interval_decides=reached.interval_decides,
+            elsewhere=(
+                *standing.doubts,
+                *touched_up(drum, entries, presets),
+                *(f"The {side} head is not turned." for side in missed),
+            ),
+        ),
+        strainer=reached.snares.text(),
+        from_here=from_here,
+        cautions=careful,
+        remarks=(
+            *standing.doubts,
+            *told_here,
+            *(_stays(desk, drum, reached, blank, side, to, turns, landings) for side in missed),
+            *head_remarks(landings, tolerance_cents=blank.tolerance_cents, leave_out=missed),
+            *(caution.sentence for caution in careful),
+        ),
+    )
+
+
+def _tolerance(desk: Desk, preset: Preset) -> float:
+    targets = [target for side in SIDES if (target := preset.target(side)) is not None]
+    return desk.tolerance_cents(preset.tolerance_cents, by_ear=any(one.by == "ear" for one in targets))
+
+
+def _orders(drum: Drum) -> dict[HeadSide, tuple[int, ...]]:
+    return {side: star_order(drum.side(side).rods) if drum.turns_offered else () for side in SIDES}
+
+
+def _stays(
+    desk: Desk,
+    drum: Drum,
+    preset: Preset,
+    blank: Change,
+    side: HeadSide,
+    to: Mapping[HeadSide, float],
+    turns: Mapping[HeadSide, float],
+    landings: Landings,
+) -> str:
+    """Say how far off a head is left that no key reaches on the stand, by its slope."""
+    whole = {**to, side: to[side] + turns[side]}
+    there = landings_at(desk, blank.drum, drum, preset, to=(whole["top"], whole["bottom"])).of(side).hz
+    stays = landings.of(side).hz
+    far = ""
+    if there is not None and stays is not None:
+        cents = cents_between(there, to_hz=stays)
+        far = f", about {in_cents(cents)} {'sharp' if cents > 0 else 'flat'} of where turns would bring it"
+    return (
+        f"On the stand a key does not reach the rods of the {side} head: it stays where it is{far}. "
+        "With --off-stand the drum may be lifted off, and both heads are turned."
+    )
