@@ -81,6 +81,18 @@ def test_after_a_lost_count_the_slope_of_the_older_one_is_used_and_said(desk: De
     assert turn.sd < 0.15 * turn.amount + 0.05
 
 
+def test_a_count_lost_on_a_new_head_is_that_heads_own(desk: Desk, with_drum: Put) -> None:
+    name = with_drum(top="B3")
+    log(desk, 0.0, 215.0)
+    add_head(desk, DRUM, "top", {})
+    for step in range(4):
+        log(desk, step / 4, 200.0 + 11 * step)
+    recount(desk, DRUM, "top")
+    turn = retune(desk, name, top="230 Hz", bottom=None).top
+    assert turn is not None
+    assert "this head in an older count" in turn.basis
+
+
 def test_other_drums_of_the_library_tell_of_a_new_one(desk: Desk, with_drum: Put) -> None:
     """Two well-known drums are at the upper end of what is usual: a third is believed nearer to them."""
     for number in range(2):

@@ -5,7 +5,7 @@ from collections.abc import Callable
 import pytest
 
 from lugbook.desk import Desk
-from lugbook.desk.fitting import add_head
+from lugbook.desk.fitting import add_head, remove_head
 from lugbook.desk.journal import position_now, write
 from lugbook.desk.keeping import BadRecord, add_preset, position_values
 from lugbook.desk.recounting import LOST, recount, take_back
@@ -81,6 +81,27 @@ def test_a_mistake_is_taken_back(turned: Desk) -> None:
         "count",
     ]
     assert [count.id for count in recount(turned, DRUM, "top").counts] == ["top-3"]
+
+
+def test_of_two_counts_the_later_one_goes_first(turned: Desk) -> None:
+    """The entry that began the bottom's count names the top's: it must not be struck out with that."""
+    recount(turned, DRUM, "both")
+    with pytest.raises(NotPossible, match="began after"):
+        take_back(turned, DRUM, "top")
+    take_back(turned, DRUM, "bottom")
+    assert [count.id for count in take_back(turned, DRUM, "top").counts] == ["top-1"]
+    assert turned.library.log(DRUM).problems == ()
+
+
+def test_a_head_is_removed_without_the_other_heads_later_count(turned: Desk) -> None:
+    head = add_head(turned, DRUM, "top", {})
+    recount(turned, DRUM, "bottom")
+    said = remove_head(turned, DRUM, head.id)
+    assert any("Turns stay in its count" in one for one in said)
+    count = turned.library.drum(DRUM).record.count_of("bottom")
+    assert count is not None
+    assert count.id == "bottom-2"
+    assert turned.library.log(DRUM).entries[-1].count.bottom == "bottom-2"
 
 
 def test_what_was_written_down_since_keeps_the_count(turned: Desk) -> None:

@@ -8,7 +8,7 @@ from datetime import date
 from lugbook.desk.desk import Desk
 from lugbook.desk.journal import next_id, write
 from lugbook.desk.keeping import BadRecord, Values, checked, merged
-from lugbook.desk.recounting import NEW_HEAD, reference_of, with_new_count, write_count
+from lugbook.desk.recounting import NEW_HEAD, other_began_after, reference_of, with_new_count, write_count
 from lugbook.errors import BadValue, NotFound
 from lugbook.library import Stored
 from lugbook.plain import shown
@@ -100,7 +100,7 @@ def remove_head(desk: Desk, drum_id: str, head_id: str) -> tuple[str, ...]:
     own = [one for one in entries if count is not None and one.count.of(gone.side) == count.id]
     if count is None or count.why != NEW_HEAD:
         count = None
-    elif all(one.kind == "count" for one in own):
+    elif all(one.kind == "count" for one in own) and not other_began_after(drum, gone.side):
         drum = drum.model_copy(update={"counts": tuple(one for one in drum.counts if one.id != count.id)})
         said.append("The count that began with it is over: turns count as before it.")
     else:

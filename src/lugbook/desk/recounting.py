@@ -85,9 +85,18 @@ def take_back(desk: Desk, drum_id: str, which: Which) -> Recounted:
     """
     drum = desk.library.drum(drum_id).record
     sides = sides_of(drum, which)
-    for side in sides if drum.tension == "separate" else sides[:1]:
+    # The latest count first: the entry that began it names the other head's count too.
+    latest_first = sorted(sides, key=lambda side: _place(drum, side), reverse=True)
+    mine = latest_first if drum.tension == "separate" else latest_first[:1]
+    for side in mine:
         _refuse_to_take_back(desk, drum_id, drum, side)
-    for side in sides if drum.tension == "separate" else sides[:1]:
+    if drum.tension == "separate" and which != "both" and other_began_after(drum, which):
+        other = "bottom" if which == "top" else "top"
+        raise NotPossible(
+            f"The count of the {other} head began after that of the {which} head.",
+            hint=f"Take back both, or the {other} head's first.",
+        )
+    for side in mine:
         stored = desk.library.drum(drum_id)
         last = stored.record.count_of(side)
         kept = tuple(one for one in stored.record.counts if one != last)
@@ -102,6 +111,17 @@ def take_back(desk: Desk, drum_id: str, which: Which) -> Recounted:
     drum = desk.library.drum(drum_id).record
     running = dict.fromkeys(count for side in sides if (count := drum.count_of(side)) is not None)
     return Recounted(tuple(running), presets_that_count(desk, drum_id, drum, sides), ())
+
+
+def other_began_after(drum: Drum, side: HeadSide) -> bool:
+    """Tell whether the running count of the other head began after that of the *side*."""
+    other: HeadSide = "bottom" if side == "top" else "top"
+    return _place(drum, other) > _place(drum, side)
+
+
+def _place(drum: Drum, side: HeadSide) -> int:
+    count = drum.count_of(side)
+    return drum.counts.index(count) if count is not None else -1
 
 
 def _refuse_to_take_back(desk: Desk, drum_id: str, drum: Drum, side: HeadSide) -> None:

@@ -237,7 +237,9 @@ class _Replay:
             head = _head_of(self.drum, side, count)
             self.response = _with_count(self.response, head, side, day=day_of(count.since))
             before = self.earlier[side].entries + len(self.used[side])
-            self.earlier[side] = Earlier(before, same_head=head is None and self.earlier[side].same_head)
+            self.earlier[side] = Earlier(
+                before, same_head=head is None and (bool(self.used[side]) or self.earlier[side].same_head)
+            )
             self.used[side].clear()
             self.touched[side] = 0.0
 
