@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-HEADINGS = 6
+HEADINGS = 8
 """Headings of the demo: listen, check, the way back, the rods, two more drums, presets."""
 
 
@@ -43,7 +43,7 @@ def test_it_runs_the_main_job_and_leaves_nothing_behind(demo: Path, tmp_path: Pa
 
     assert done.returncode == 0, done.stderr
     assert done.stdout.count("\n== ") == HEADINGS
-    for command in ("listen", "check", "retune", "presets"):
+    for command in ("listen", "check", "retune", "change", "response", "presets"):
         assert f"\n$ lugbook {command} " in done.stdout
     assert list((tmp_path / "scratch").iterdir()) == []
     assert sorted(path for path in demo.rglob("*") if "__pycache__" not in path.parts) == before
