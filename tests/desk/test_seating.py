@@ -35,6 +35,7 @@ def test_the_first_turns_stop_short_of_where_the_old_head_stood(desk: Desk, with
     fit(desk, DRUM, "top", {"on": date(2026, 5, 3)}, reference="finger tight, then one turn")
     preset_at(desk, "High", 1.75)
     preset_at(desk, "Low", 0.125)
+    preset_at(desk, "Slack", -0.5)
 
     fitted = fit(desk, DRUM, "top", {})
 
@@ -42,8 +43,9 @@ def test_the_first_turns_stop_short_of_where_the_old_head_stood(desk: Desk, with
     assert fitted.count.reference == "finger tight, then one turn"
     assert first(fitted, "high") == 1.75 - STOP_SHORT_TURNS
     assert first(fitted, "low") == 0.0
+    assert first(fitted, "slack") is None
     assert first(fitted, "dry-etude") is None, "its turns were never counted"
-    assert fitted.void == (f"{DRUM}/high", f"{DRUM}/low")
+    assert fitted.void == (f"{DRUM}/high", f"{DRUM}/low", f"{DRUM}/slack")
     assert all("common practice" not in reminder for reminder in fitted.reminders)
     assert any(remark.startswith("Caution") for remark in fitted.remarks)
     assert [head.off for head in desk.library.drum(DRUM).record.heads] == [date(2026, 11, 25), None]

@@ -121,6 +121,8 @@ def _as_the_old_head(
         return None, "its turns were not counted on the head before: read the new one first"
     if folded(old.reference) != folded(count.reference) or folded(count.reference) == folded(AS_IT_STOOD):
         return None, f"the head before was counted from {old.reference}: read the new one first"
+    if position.amount < 0:
+        return None, "the head before stood below its reference: read the new one first"
     if position.amount <= STOP_SHORT_TURNS:
         return 0.0, "the head before stood at about its reference"
     return (
