@@ -176,7 +176,7 @@ def test_an_interrupt_is_130(shelf: Cli, monkeypatch: pytest.MonkeyPatch) -> Non
     def interrupt(*_: object, **__: object) -> None:
         raise KeyboardInterrupt
 
-    monkeypatch.setattr("lugbook.desk.comparing.check", interrupt)
+    monkeypatch.setattr("lugbook.desk.checking.check", interrupt)
 
     assert shelf("check", DRY, "--top", "A3") == (130, "", "Stopped.\n")
 

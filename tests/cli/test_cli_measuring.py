@@ -19,7 +19,7 @@ Cli = Callable[..., tuple[int, str, str]]
 Ask = Callable[..., tuple[int, Any]]
 
 HEAD_KEYS = ["target_hz", "target", "measured_hz", "note", "cents", "off_cents", "tolerance_cents", "within"]
-CHECK_KEYS = ["drum", "preset", "within", "heads", "interval", "remarks"]
+CHECK_KEYS = ["drum", "preset", "within", "heads", "interval", "why", "remarks"]
 READING_KEYS = {
     "hz",
     "sd_cents",
@@ -238,9 +238,10 @@ def test_check_at_another_concert_pitch(ask: Ask) -> None:
 def test_check_says_off_from_target_in_words(shelf: Cli) -> None:
     """Every head has signed whole cents and a word."""
     code, out, err = shelf("check", DRY, "--top", "A3-8", "--bottom", "Eb4+3")
-    verdict, top, bottom, interval = out.splitlines()
+    verdict, top, bottom, interval, *why = out.splitlines()
 
     assert (code, err) == (1, "")
+    assert why[1].startswith("Why: ")
     assert verdict == f"{DRY}: not within"
     assert "−12 cents off  flat" in top
     assert "+3 cents off   in tune" in bottom

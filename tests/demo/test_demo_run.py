@@ -7,8 +7,8 @@ from pathlib import Path
 
 import pytest
 
-HEADINGS = 8
-"""Headings of the demo: listen, check, the way back, the rods, two more drums, presets."""
+HEADINGS = 9
+"""Headings: listen, check, the way back, a change, a response, rods, two more drums, nearest, presets."""
 
 
 def run_demo(demo: Path, *, command: Path, scratch: Path) -> subprocess.CompletedProcess[str]:

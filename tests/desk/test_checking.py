@@ -6,7 +6,7 @@ import pytest
 
 from lugbook.desk import Desk
 from lugbook.desk.asking import take
-from lugbook.desk.comparing import check
+from lugbook.desk.checking import check
 from lugbook.errors import BadValue, NotFound
 
 Put = Callable[..., str]

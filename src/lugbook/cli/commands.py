@@ -4,7 +4,11 @@ FAMILIES = {
     "At the drum": {
         "note": ("measuring", "R", "name a reading: hertz, nearest note, cents"),
         "listen": ("measuring", "FILE", "hear the taps in a recording"),
-        "check": ("measuring", "DRUM/PRESET --top R --bottom R", "is the drum where its preset says?"),
+        "check": (
+            "checking",
+            "DRUM/PRESET --top R --bottom R",
+            "is it where its preset says? why not?",
+        ),
         "retune": ("measuring", "DRUM/PRESET --top R --bottom R", "the turns that bring it back"),
         "change": ("changing", "DRUM/PRESET DRUM/PRESET", "from one preset to another by turns alone"),
         "response": ("responding", "DRUM", "how each head answers to turns, from the logbook"),

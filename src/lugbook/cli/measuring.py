@@ -1,4 +1,4 @@
-"""At the drum: naming a reading, listening to a recording, comparing with a preset, bringing a drum back.
+"""At the drum: naming a reading, listening to a recording, bringing a drum back.
 
 Texts and shapes are imported on use, like the deeds: a command needs one of them, and start-up time counts.
 """
@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING
 
 from lugbook.cli.parser import Arguments, Deed, Parser
 from lugbook.cli.rods import add_rods, rods_of
-from lugbook.cli.values import a4_of, add_json, add_readings, add_struck, by_of, struck_of
-from lugbook.errors import BadValue, ExitCode
+from lugbook.cli.values import a4_of, add_json, add_readings, add_struck, readings_of, struck_of
+from lugbook.errors import ExitCode
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -89,53 +89,20 @@ def _picture_path(arguments: Arguments) -> "Path | None":
     return picture_path(arguments.picture)
 
 
-def _check_options(parser: Parser) -> None:
+def _retune_options(parser: Parser) -> None:
     parser.add_argument("preset", metavar="DRUM/PRESET", help="the preset, as `lugbook presets` lists it")
     add_readings(parser)
     add_json(parser)
-
-
-def _check(arguments: Arguments, desk: "Desk", out: "Output") -> ExitCode:
-    from lugbook.desk.comparing import check
-
-    _refuse_silence(arguments)
-    found = check(
-        desk,
-        arguments.preset,
-        top=arguments.top,
-        bottom=arguments.bottom,
-        by=by_of(arguments),
-        struck=struck_of(arguments),
-        a4_hz=a4_of(arguments),
-    )
-    if arguments.json:
-        from lugbook.cli import shapes
-
-        out.json(shapes.compared(found))
-    else:
-        from lugbook.cli import texts
-
-        texts.compared(found, out)
-    return ExitCode.FINE if found.within else ExitCode.NO
-
-
-def _retune_options(parser: Parser) -> None:
-    _check_options(parser)
     parser.add_argument("--on", metavar="DRUM", help="bring another drum to the same pitches")
 
 
 def _retune(arguments: Arguments, desk: "Desk", out: "Output") -> ExitCode:
     from lugbook.desk.retuning import retune
 
-    _refuse_silence(arguments)
     found = retune(
         desk,
         arguments.preset,
-        top=arguments.top,
-        bottom=arguments.bottom,
-        by=by_of(arguments),
-        struck=struck_of(arguments),
-        a4_hz=a4_of(arguments),
+        **readings_of(arguments),
         on=arguments.on,
     )
     if arguments.json:
@@ -147,11 +114,6 @@ def _retune(arguments: Arguments, desk: "Desk", out: "Output") -> ExitCode:
 
         texts.retuned(found, out)
     return ExitCode.FINE if found.possible and found.worked_out else ExitCode.NO
-
-
-def _refuse_silence(arguments: Arguments) -> None:
-    if arguments.top is None and arguments.bottom is None:
-        raise BadValue("Neither head was read.", hint="Give --top R, --bottom R or both.")
 
 
 def _a4_hz(desk: "Desk", out: "Output") -> float:
@@ -171,7 +133,6 @@ def _no_library(_: Arguments) -> bool:
 DEEDS = {
     "note": Deed(_note_options, _note, needs_library=_no_library),
     "listen": Deed(_listen_options, _listen, needs_library=lambda arguments: arguments.drum is not None),
-    "check": Deed(_check_options, _check),
     "retune": Deed(_retune_options, _retune),
 }
 """The commands of this family."""

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 from lugbook.records import SIDES
 
 if TYPE_CHECKING:
-    from lugbook.desk.comparing import Comparison, HeadResult
+    from lugbook.desk.comparing import Comparison, HeadResult, Why
     from lugbook.desk.evening import Evening
     from lugbook.desk.listening import Heard
     from lugbook.desk.noting import Noted
@@ -144,8 +144,13 @@ def compared(found: "Comparison") -> Shape:
             "measured_cents": cents(found.interval.measured_cents),
             "name": found.interval.name,
         },
+        "why": None if found.why is None else _why(found.why),
         "remarks": list(found.remarks),
     }
+
+
+def _why(why: "Why") -> Shape:
+    return {"cause": why.cause, "says": why.says, "evidence": list(why.evidence), "then": why.then}
 
 
 def _head(head: "HeadResult | None") -> Shape | None:

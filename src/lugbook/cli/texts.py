@@ -28,6 +28,9 @@ NOTHING = "–"
 _TURNS = frozenset({"amount", "turns_max", "turns_min"})
 """Keys of records that hold turns."""
 
+VERDICTS = {True: "within", False: "not within", None: "cannot tell"}
+"""What is said of a comparison."""
+
 Row = tuple[str, ...]
 
 
@@ -92,8 +95,7 @@ def _tap(number: int, tap: "Tap") -> Row:
 
 def compared(found: "Comparison", out: "Output", *, remarks: bool = True) -> None:
     """Say how a drum compares with a preset."""
-    verdict = {True: "within", False: "not within", None: "cannot tell"}[found.within]
-    out.data(f"{found.drum}/{found.preset}: {verdict}")
+    out.data(f"{found.drum}/{found.preset}: {VERDICTS[found.within]}")
     rows: list[Row] = []
     for side in SIDES:
         head = found.head(side)
@@ -119,6 +121,9 @@ def compared(found: "Comparison", out: "Output", *, remarks: bool = True) -> Non
             off = interval.measured_cents - interval.target_cents
             line += f"; heard {_width(interval.measured_cents)}, {signed(off)} off"
         out.data(line)
+    if found.why is not None:
+        told = (f"Why: {found.why.says}", *(f"  {one}" for one in found.why.evidence), found.why.then)
+        out.data("", *(line for line in told if line), *([""] if remarks and found.remarks else ()))
     if remarks:
         out.data(*found.remarks)
 

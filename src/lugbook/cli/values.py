@@ -7,7 +7,7 @@ away again. Whether a value is allowed is the record's business, not the command
 import math
 import re
 from collections.abc import Iterable, Sequence
-from typing import TYPE_CHECKING, Any, Literal, TypeVar
+from typing import TYPE_CHECKING, Any, Literal, TypedDict, TypeVar
 
 from lugbook.cli.parser import Arguments, Parser, cut
 from lugbook.errors import BadValue
@@ -51,6 +51,33 @@ def add_struck(parser: Parser) -> None:
 def by_of(arguments: Arguments) -> "By | None":
     """Return how typed pitches were had."""
     return one_of(arguments.by, ("ear", "typed"), option="--by")
+
+
+class Readings(TypedDict):
+    """What was read at the drum, and how; by the names that the deeds of the desk give them."""
+
+    top: str | None
+    bottom: str | None
+    by: "By | None"
+    struck: "Struck | None"
+    a4_hz: float | None
+
+
+def readings_of(arguments: Arguments) -> Readings:
+    """Return what was read.
+
+    Raises:
+        BadValue: neither head was read.
+    """
+    if arguments.top is None and arguments.bottom is None:
+        raise BadValue("Neither head was read.", hint="Give --top R, --bottom R or both.")
+    return {
+        "top": arguments.top,
+        "bottom": arguments.bottom,
+        "by": by_of(arguments),
+        "struck": struck_of(arguments),
+        "a4_hz": a4_of(arguments),
+    }
 
 
 def struck_of(arguments: Arguments) -> "Struck | None":

@@ -66,6 +66,21 @@ class IntervalResult:
 
 
 @dataclass(frozen=True, slots=True)
+class Why:
+    """Why a drum is not where its preset says, as far as its logbook can tell."""
+
+    cause: str | None
+    """In a word: ``crept``, ``weather``, ``slipped``, ``miscounted``, ``undamped``, ``changed``, ``turned``
+    (it stands elsewhere by its count) or ``left`` (it was so already); None where nobody can tell."""
+    says: str
+    """The cause in a sentence."""
+    evidence: tuple[str, ...]
+    """What that rests on, in sentences."""
+    then: str
+    """What to do about it; empty where there is nothing but to read again."""
+
+
+@dataclass(frozen=True, slots=True)
 class Comparison:
     """Both heads against a preset."""
 
@@ -77,37 +92,12 @@ class Comparison:
     bottom: HeadResult | None
     interval: IntervalResult
     remarks: tuple[str, ...]
+    why: Why | None = None
+    """None where it is within, or was not asked."""
 
     def head(self, side: HeadSide) -> HeadResult | None:
         """Return the result of the *side*."""
         return self.top if side == "top" else self.bottom
-
-
-def check(
-    desk: Desk,
-    name: str,
-    *,
-    top: str | None,
-    bottom: str | None,
-    by: By | None = None,
-    struck: Struck | None = None,
-    a4_hz: float | None = None,
-) -> Comparison:
-    """Compare the readings *top* and *bottom* with the preset *name*.
-
-    Args:
-        desk: the desk.
-        name: ``drum/preset``.
-        top: reading of the top head, or None where it was not read.
-        bottom: reading of the bottom head, or None.
-        by: how typed pitches were had.
-        struck: where the heads were struck; as the preset's target was where None.
-        a4_hz: concert pitch that note names are meant at; the preset's where None.
-    """
-    preset = desk.library.preset(name).record
-    drum_id = name.partition("/")[0]
-    taken = take_both(desk, preset, top, bottom, drum_id=drum_id, by=by, struck=struck, a4_hz=a4_hz)
-    return compare(desk, name, preset, top=taken.get("top"), bottom=taken.get("bottom"))
 
 
 def take_for(

@@ -1,12 +1,13 @@
 """Bringing a drum back to a preset: the turns to make on each head, in which order, and what to expect."""
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from lugbook.desk.asking import Taken, told
 from lugbook.desk.cautions import Caution, cautions
 from lugbook.desk.comparing import Comparison, compare, take_both
 from lugbook.desk.desk import Desk
+from lugbook.desk.explaining import BEFORE_TURNING, why
 from lugbook.desk.responses import Learned, learned_of
 from lugbook.desk.slips import slip
 from lugbook.desk.steps import first_side, sentences
@@ -137,6 +138,7 @@ def advise(
     struck = next(iter(taken.values())).reading.struck
     learned = learned_of(desk, drum_id, struck=struck)
     unheard = {side: one for side, one in fresh.items() if side not in slips}
+    comparison = _with_why(desk, drum_id, preset, comparison, taken, learned=learned)
     if unheard:
         learned = learned.with_reading(unheard)
     turns = turns_for(drum, learned, comparison, targets=targets)
@@ -162,6 +164,24 @@ def advise(
         ),
         cautions=careful,
     )
+
+
+def _with_why(
+    desk: Desk,
+    drum_id: str,
+    preset: Preset,
+    comparison: Comparison,
+    taken: Mapping[HeadSide, Taken],
+    *,
+    learned: Learned,
+) -> Comparison:
+    """Return the comparison with why the drum is off, where that is to be seen to before it is turned."""
+    if comparison.within is not False or drum_id != comparison.drum:
+        return comparison
+    written = any(one.entry_id is not None for one in taken.values())
+    # Readings that stand in the logbook have taught the response that they are to be held against.
+    found = why(desk, preset, comparison, taken, before=None if written else learned)
+    return replace(comparison, why=found) if found.cause in BEFORE_TURNING else comparison
 
 
 def _expected(turns: Turns, comparison: Comparison, taken: Mapping[HeadSide, Taken]) -> Expect:

@@ -1,0 +1,141 @@
+"""Checking a drum before it is played: is it where its preset says, and if not, why not?"""
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, replace
+
+from lugbook.desk.asking import Taken
+from lugbook.desk.comparing import Comparison, HeadResult, compare, take_both
+from lugbook.desk.desk import Desk
+from lugbook.desk.expecting import take_of
+from lugbook.desk.wording import day_text, folded
+from lugbook.records import SIDES, By, Entry, HeadSide, Preset, Struck
+
+
+@dataclass(frozen=True, slots=True)
+class Nearest:
+    """One drum against every preset of it, the nearest first."""
+
+    drum: str
+    comparisons: tuple[Comparison, ...]
+    """Presets that cannot be compared with what was read come last."""
+    remarks: tuple[str, ...]
+
+    @property
+    def nearest(self) -> Comparison | None:
+        """The preset whose worse head is off by the least; None where none can be compared."""
+        first = next(iter(self.comparisons), None)
+        return first if first is not None and worst_cents(first) is not None else None
+
+
+def check(
+    desk: Desk,
+    name: str,
+    *,
+    top: str | None,
+    bottom: str | None,
+    by: By | None = None,
+    struck: Struck | None = None,
+    a4_hz: float | None = None,
+) -> Comparison:
+    """Compare the readings *top* and *bottom* with the preset *name*, and say why it is not within.
+
+    Args:
+        desk: the desk.
+        name: ``drum/preset``.
+        top: reading of the top head, or None where it was not read.
+        bottom: reading of the bottom head, or None.
+        by: how typed pitches were had.
+        struck: where the heads were struck; as the preset's target was where None.
+        a4_hz: concert pitch that note names are meant at; the preset's where None.
+    """
+    stored = desk.library.preset(name)
+    preset, drum_id = stored.record, stored.id.partition("/")[0]
+    taken = take_both(desk, preset, top, bottom, drum_id=drum_id, by=by, struck=struck, a4_hz=a4_hz)
+    found = compare(desk, stored.id, preset, top=taken.get("top"), bottom=taken.get("bottom"))
+    entries = desk.library.log(drum_id).entries
+    found = replace(found, remarks=(*found.remarks, *_snares(entries, preset)))
+    if found.within is not False:
+        return found
+    # Imported on use: it reckons with turns, and a drum that is within is told so at once.
+    from lugbook.desk.explaining import why
+
+    return replace(found, why=why(desk, preset, found, taken))
+
+
+def check_all(
+    desk: Desk,
+    drum_id: str,
+    *,
+    top: str | None,
+    bottom: str | None,
+    by: By | None = None,
+    struck: Struck | None = None,
+    a4_hz: float | None = None,
+) -> Nearest:
+    """Compare the readings *top* and *bottom* with every preset of a drum.
+
+    Args:
+        desk: the desk.
+        drum_id: the drum.
+        top: reading of the top head, or None where it was not read.
+        bottom: reading of the bottom head, or None.
+        by: how typed pitches were had.
+        struck: where the heads were struck; at the rim where None.
+        a4_hz: concert pitch that note names are meant at; the library's where None.
+    """
+    drum = desk.library.drum(drum_id)
+    taken: Mapping[HeadSide, Taken] = {
+        side: take_of(
+            desk, drum.id, side, text, a4_hz=a4_hz or desk.shared().a4, by=by, struck=struck or "rim"
+        )
+        for side, text in zip(SIDES, (top, bottom), strict=True)
+        if text is not None
+    }
+    presets = desk.library.presets(drum.id)
+    found = [
+        compare(desk, stored.id, stored.record, top=taken.get("top"), bottom=taken.get("bottom"))
+        for stored in presets.items.values()
+    ]
+    return Nearest(
+        drum=drum.id,
+        comparisons=tuple(sorted(found, key=_farness)),
+        remarks=(
+            *(f"{side.capitalize()} head: {remark}" for side in taken for remark in taken[side].remarks),
+            *(problem.sentence(root=desk.library.root) for problem in presets.problems),
+        ),
+    )
+
+
+def worst_cents(found: Comparison) -> float | None:
+    """Return how far off the worse head is, in cents; None where no head can be compared."""
+    off = [abs(head.off_cents) for head in _comparable(found)]
+    return max(off) if off else None
+
+
+def _comparable(found: Comparison) -> Iterator[HeadResult]:
+    heads = (found.head(side) for side in SIDES)
+    return (head for head in heads if head is not None and head.within is not None)
+
+
+def _farness(found: Comparison) -> tuple[bool, int, float, str]:
+    """Order comparisons: within first, then those of more heads, then those whose worse head is nearer."""
+    worst = worst_cents(found)
+    heads = sum(1 for _ in _comparable(found))
+    return found.within is not True, -heads, 0.0 if worst is None else worst, found.preset
+
+
+def _snares(entries: tuple[Entry, ...], preset: Preset) -> tuple[str, ...]:
+    """Say where the snares were last set otherwise than in the preset, as far as both say how."""
+    last = next((entry for entry in reversed(entries) if entry.snares is not None), None)
+    if last is None or last.snares is None:
+        return ()
+    wanted, found = preset.snares, last.snares
+    named = [name for name, value in wanted.values.items() if found.values.get(name, value) != value]
+    pairs = [(f"{name} {wanted.values[name]:g}", f"{name} {found.values[name]:g}") for name in named]
+    if wanted.words and found.words and folded(wanted.words) != folded(found.words):
+        pairs.insert(0, (wanted.words, found.words))
+    if not pairs:
+        return ()
+    ours, theirs = ("; ".join(texts) for texts in zip(*pairs, strict=True))
+    day = day_text(last.at.date())
+    return (f"Snares: {ours} in the preset, but {theirs} when last written down ({day}).",)
