@@ -6,6 +6,7 @@ that turn the direction of writing around are shown as their code point.
 """
 
 import unicodedata
+from collections.abc import Iterable, Sequence
 
 _CONTROL_PICTURES = 0x2400
 """Unicode block "Control Pictures": U+2400 + n is the picture of control character n (Unicode standard)."""
@@ -36,6 +37,33 @@ def first_control(text: str) -> int | None:
         if not character.isprintable() and unicodedata.category(character) != "Zs":
             return index
     return None
+
+
+def aligned(rows: Iterable[Sequence[str]]) -> list[str]:
+    """Return one line for each of *rows*, every column as wide as its widest cell."""
+    cells = [[shown(cell) for cell in row] for row in rows]
+    widths = [max(map(_width, column)) for column in zip(*_squared(cells), strict=True)]
+    return [
+        "  ".join(
+            cell + " " * (width - _width(cell)) for cell, width in zip(row, widths, strict=False)
+        ).rstrip()
+        for row in cells
+    ]
+
+
+def _squared(cells: list[list[str]]) -> list[list[str]]:
+    most = max(map(len, cells), default=0)
+    return [row + [""] * (most - len(row)) for row in cells]
+
+
+def _width(text: str) -> int:
+    """Return how many columns of a terminal *text* takes: wide letters two, combining marks none."""
+    if text.isascii():
+        return len(text)
+    return sum(
+        0 if unicodedata.combining(one) else 2 if unicodedata.east_asian_width(one) in "WF" else 1
+        for one in text
+    )
 
 
 def _picture(character: str) -> str:

@@ -107,21 +107,10 @@ def told(found: "Change", out: "Output") -> None:
         out.data("One rod pulls both heads: turn it once.")
     if found.steps:
         out.data("", *(f"{number}. {step}" for number, step in enumerate(found.steps, 1)))
-    out.data("", f"Time: {minutes(found.seconds)}.")
-    out.data(*_expected(found))
-    if found.trusted:
-        out.data("Trusted for the concert.")
-    else:
-        out.data(f"Not trusted: {' '.join(found.why_not_trusted)}")
+    out.data("", *found.promise)
     remarks = [one for one in found.remarks if one not in found.why_not_trusted]
     if remarks:
         out.data("", *remarks)
-
-
-def minutes(seconds: float) -> str:
-    """Return *seconds* as minutes and seconds, such as ``2:05``."""
-    whole, rest = divmod(round(seconds), 60)
-    return f"{whole}:{rest:02}"
 
 
 def _to_do(turn: "SilentTurn | None") -> str:
@@ -139,28 +128,6 @@ def _error(found: "Change", side: "HeadSide") -> str:
 
     error = found.landings.of(side).error_cents if found.landings is not None else None
     return "" if error is None else f"± {in_cents(error)}"
-
-
-def _expected(found: "Change") -> tuple[str, ...]:
-    from lugbook.desk.silence import tenths
-    from lugbook.pitch import in_cents
-
-    if found.error_cents is None or found.landings is None or found.chance is None:
-        return ("Expected error: not known.",)
-    past = found.landings.returns
-    basis = (
-        f"{past} past return{'' if past == 1 else 's'} by turns" if past else "no past return by turns yet"
-    )
-    return (
-        f"Expected error of the worse head: {in_cents(found.error_cents)}, from its logbook with {basis}.",
-        f"Both heads within {in_cents(found.tolerance_cents)}: {_odds(tenths(found.chance))}.",
-    )
-
-
-def _odds(times: int) -> str:
-    if times < 1:
-        return "less than once in ten"
-    return "about once in ten" if times == 1 else f"about {times} times in ten"
 
 
 DEEDS = {"change": Deed(_options, _change)}

@@ -10,8 +10,6 @@ if TYPE_CHECKING:
     from lugbook.cli.output import Json, Output
     from lugbook.desk import Desk
     from lugbook.desk.checking import Nearest
-    from lugbook.desk.comparing import Comparison
-    from lugbook.records import HeadSide
 
 
 def _options(parser: Parser) -> None:
@@ -79,32 +77,12 @@ def shape(found: "Nearest") -> "Json":
 
 def told(found: "Nearest", out: "Output") -> None:
     """List the presets, the nearest first, with how far each head is off."""
-    from lugbook.cli.texts import VERDICTS
-    from lugbook.records import SIDES
-
-    near = found.nearest
-    if not found.comparisons:
-        out.data(f"{found.drum} has no preset.")
-    elif near is None:
-        out.data(f"{found.drum}: no preset can be compared with what was read.")
-    else:
-        out.data(f"{found.drum}: nearest to {near.preset}, {VERDICTS[near.within]}", "")
+    out.data(found.headline)
     if found.comparisons:
-        rows = [
-            (one.preset, *(_off(one, side) for side in SIDES), VERDICTS[one.within])
-            for one in found.comparisons
-        ]
-        out.table([("preset", "top off", "bottom off", ""), *rows])
+        out.data("")
+        out.table(found.rows())
     if found.remarks:
         out.data("", *found.remarks)
-
-
-def _off(found: "Comparison", side: "HeadSide") -> str:
-    from lugbook.cli.texts import NOTHING
-    from lugbook.pitch import signed
-
-    head = found.head(side)
-    return NOTHING if head is None else f"{signed(head.off_cents)} {head.word}"
 
 
 DEEDS = {"check": Deed(_options, _check)}

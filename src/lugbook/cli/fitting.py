@@ -61,40 +61,10 @@ def _fitted_shape(fitted: "Fitted") -> "Shape":
 
 
 def _say_fitted(fitted: "Fitted", out: "Output") -> None:
-    from lugbook.cli.texts import NOTHING
-    from lugbook.desk.wording import day_text
-    from lugbook.turns.amounts import show_turns
-
-    head = fitted.head
-    out.data(f"{head.id}: a new {head.side} head, on since {day_text(head.on)}")
-    if fitted.count is not None:
-        out.data(f"Its turns are counted from: {fitted.count.reference}")
-    if fitted.void:
-        out.data(f"Void now, for this head alone: the turns in {', '.join(fitted.void)}. Their pitches stay.")
-    if fitted.presets:
-        out.data("")
-        out.table(
-            [
-                ("preset", "target", "first turns", "why"),
-                *(
-                    (
-                        row.preset,
-                        row.target or NOTHING,
-                        NOTHING if row.amount is None else show_turns(row.amount, sign="always"),
-                        row.basis,
-                    )
-                    for row in fitted.presets
-                ),
-            ]
-        )
-    if fitted.reminders:
-        out.data("", "Seating it (common practice, no source):")
-        out.data(*(f"{number}. {step}" for number, step in enumerate(fitted.reminders, 1)))
-    out.data("", *fitted.remarks)
+    out.data(*fitted.lines())
     if fitted.presets and fitted.count is not None:
-        out.words(
-            f"Then read it: `lugbook retune {fitted.presets[0].preset} --{head.side} R` says how far on."
-        )
+        first, side = fitted.presets[0].preset, fitted.head.side
+        out.words(f"Then read it: `lugbook retune {first} --{side} R` says how far on.")
 
 
 def _recount_options(parser: Parser) -> None:
@@ -124,7 +94,7 @@ def _recount(arguments: Arguments, desk: "Desk", out: "Output") -> ExitCode:
     if arguments.json:
         out.json(_recounted_shape(done, undone=arguments.undo))
     else:
-        _say_recounted(done, out, undone=arguments.undo)
+        out.data(*done.sentences(undone=arguments.undo))
     return ExitCode.FINE
 
 
@@ -136,21 +106,6 @@ def _recounted_shape(done: "Recounted", *, undone: bool) -> "Shape":
         "valid": list(done.presets) if undone else [],
         "remarks": list(done.remarks),
     }
-
-
-def _say_recounted(done: "Recounted", out: "Output", *, undone: bool) -> None:
-    for count in done.counts:
-        whose = "both heads" if count.side == "both" else f"the {count.side} head"
-        how = "runs again" if undone else "begins at 0"
-        out.data(f"{count.id}: the count of {whose} {how}, from: {count.reference}")
-    if done.presets and undone:
-        out.data(f"Valid again: the turns in {', '.join(done.presets)}.")
-    elif done.presets:
-        out.data(
-            f"Void now: the turns in {', '.join(done.presets)}.",
-            "Their pitches stay; `lugbook retune` brings the drum back by them.",
-        )
-    out.data(*done.remarks)
 
 
 DEEDS = {

@@ -7,12 +7,11 @@ a command that fails half-way prints no half answer.
 import json
 import math
 import time
-import unicodedata
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from contextlib import suppress
 from typing import TextIO
 
-from lugbook.plain import shown
+from lugbook.plain import aligned, shown
 
 Json = Mapping[str, object]
 """What a command prints with --json."""
@@ -101,33 +100,6 @@ class ProgressLine:
 
 _PATIENCE_S, _PAUSE_S = 1.0, 0.1
 """How long nothing is shown, and how often the line changes after that."""
-
-
-def aligned(rows: Iterable[Sequence[str]]) -> list[str]:
-    """Return one line for each of *rows*, every column as wide as its widest cell."""
-    cells = [[shown(cell) for cell in row] for row in rows]
-    widths = [max(map(_width, column)) for column in zip(*_squared(cells), strict=True)]
-    return [
-        "  ".join(
-            cell + " " * (width - _width(cell)) for cell, width in zip(row, widths, strict=False)
-        ).rstrip()
-        for row in cells
-    ]
-
-
-def _squared(cells: list[list[str]]) -> list[list[str]]:
-    most = max(map(len, cells), default=0)
-    return [row + [""] * (most - len(row)) for row in cells]
-
-
-def _width(text: str) -> int:
-    """Return how many columns of a terminal *text* takes: wide letters two, combining marks none."""
-    if text.isascii():
-        return len(text)
-    return sum(
-        0 if unicodedata.combining(one) else 2 if unicodedata.east_asian_width(one) in "WF" else 1
-        for one in text
-    )
 
 
 def _finite(value: object) -> object:

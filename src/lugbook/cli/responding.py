@@ -106,7 +106,7 @@ def _say(found: "DrumAnswer", out: "Output") -> None:
     from lugbook.cards.plot import drifted, plotted
 
     heads = (found.top, found.bottom)
-    out.table([("", "a quarter turn tighter", "looser", "of the other head"), *_rows(heads)])
+    out.table(found.rows())
     for one in heads:
         out.data("", f"{one.side.capitalize()} head, from {one.basis}: ● read, · the line, ◆ now")
         out.data(*plotted(one.curve, a4_hz=found.a4_hz, limit_turns=one.turns_max))
@@ -116,27 +116,6 @@ def _say(found: "DrumAnswer", out: "Output") -> None:
     out.data(*drifted([one.curve for one in heads], day=found.day))
     if remarks := [*found.remarks, *found.top.remarks, *found.bottom.remarks]:
         out.data("", *remarks)
-
-
-def _rows(heads: "tuple[HeadAnswer, ...]") -> list[tuple[str, str, str, str]]:
-    """Return each head where it stands, and at the lowest and the highest place that was read."""
-    from lugbook.cli.texts import NOTHING
-    from lugbook.pitch import in_cents, signed
-    from lugbook.turns.amounts import show_turns
-
-    def said(move: "Move | None") -> str:
-        return NOTHING if move is None else f"{signed(move.cents)} ± {in_cents(move.sd_cents)}"
-
-    rows = []
-    for one in heads:
-        curve = one.curve
-        now = f"{one.side} at {show_turns(curve.turns)}, now"
-        rows.append((now, said(curve.up), said(curve.down), said(curve.of_other)))
-        for place, words in ((curve.lowest, "lowest read"), (curve.highest, "highest read")):
-            if place is not None and place.turns != curve.turns:
-                where = f"{one.side} at {show_turns(place.turns)}, {words}"
-                rows.append((where, said(place.up), said(place.down), ""))
-    return rows
 
 
 DEEDS = {"response": Deed(_options, _response)}

@@ -2,7 +2,8 @@
 
 from typing import TYPE_CHECKING
 
-from lugbook.cli.texts import NOTHING, Row, hertz
+from lugbook.cli.texts import Row, hertz
+from lugbook.desk.wording import NOTHING
 from lugbook.pitch import in_cents, signed
 from lugbook.turns.amounts import show_turns
 

@@ -8,6 +8,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from math import isfinite
 from typing import TYPE_CHECKING
 
+from lugbook.desk.wording import NOTHING
 from lugbook.pitch import in_cents, nearest, signed, whole
 from lugbook.records import SIDES, Record
 from lugbook.turns.amounts import show_turns
@@ -22,14 +23,8 @@ if TYPE_CHECKING:
     from lugbook.heads import Tap
     from lugbook.library import Problem
 
-NOTHING = "–"
-"""Stands where a row has nothing to say."""
-
 _TURNS = frozenset({"amount", "turns_max", "turns_min"})
 """Keys of records that hold turns."""
-
-VERDICTS = {True: "within", False: "not within", None: "cannot tell"}
-"""What is said of a comparison."""
 
 Row = tuple[str, ...]
 
@@ -95,7 +90,7 @@ def _tap(number: int, tap: "Tap") -> Row:
 
 def compared(found: "Comparison", out: "Output", *, remarks: bool = True) -> None:
     """Say how a drum compares with a preset."""
-    out.data(f"{found.drum}/{found.preset}: {VERDICTS[found.within]}")
+    out.data(f"{found.drum}/{found.preset}: {found.verdict}")
     rows: list[Row] = []
     for side in SIDES:
         head = found.head(side)

@@ -10,15 +10,15 @@ from lugbook.desk.journal import AS_IT_STOOD
 from lugbook.desk.picturing import keep_svg
 from lugbook.desk.responses import Learned, day_of, learned_of
 from lugbook.desk.turning import basis_of
-from lugbook.desk.wording import day_text, turned_part
+from lugbook.desk.wording import NOTHING, day_text, turned_part
 from lugbook.errors import NotPossible
-from lugbook.pitch import in_cents, pitch_hz
+from lugbook.pitch import in_cents, pitch_hz, signed
 from lugbook.plain import shown
 from lugbook.records import SIDES, Drum, Entry, HeadSide, Struck, least_sd_cents
 from lugbook.turns.amounts import coarsen, show_turns
 
 if TYPE_CHECKING:
-    from lugbook.turns.curve import Curve, Heard
+    from lugbook.turns.curve import Curve, Heard, Move
 
 _GUESS_SHARE = 0.2
 """A slope known no better than this share of itself is a guess."""
@@ -66,6 +66,23 @@ class DrumAnswer:
     def head(self, side: HeadSide) -> HeadAnswer:
         """Return the answer of the *side*."""
         return self.top if side == "top" else self.bottom
+
+    def rows(self) -> list[tuple[str, ...]]:
+        """Return a heading, and each head where it stands and at its lowest and highest place read."""
+        rows: list[tuple[str, ...]] = [("", "a quarter turn tighter", "looser", "of the other head")]
+        for one in (self.top, self.bottom):
+            curve = one.curve
+            now = f"{one.side} at {show_turns(curve.turns)}, now"
+            rows.append((now, _move(curve.up), _move(curve.down), _move(curve.of_other)))
+            for place, words in ((curve.lowest, "lowest read"), (curve.highest, "highest read")):
+                if place is not None and place.turns != curve.turns:
+                    where = f"{one.side} at {show_turns(place.turns)}, {words}"
+                    rows.append((where, _move(place.up), _move(place.down), ""))
+        return rows
+
+
+def _move(move: "Move | None") -> str:
+    return NOTHING if move is None else f"{signed(move.cents)} ± {in_cents(move.sd_cents)}"
 
 
 def answer(desk: Desk, drum_id: str, *, struck: Struck = "rim") -> DrumAnswer:

@@ -5,6 +5,8 @@ from dataclasses import dataclass, field
 
 from lugbook.desk.cautions import Caution
 from lugbook.desk.landing import Landings
+from lugbook.desk.silence import tenths
+from lugbook.desk.wording import minutes_text
 from lugbook.pitch import in_cents
 from lugbook.records import SIDES, HeadSide
 from lugbook.turns.amounts import show_turns
@@ -56,6 +58,8 @@ class Change:
     cautions: tuple[Caution, ...] = ()
     """What to be careful of; their sentences stand among the remarks too."""
     remarks: tuple[str, ...] = ()
+    missed: tuple[HeadSide, ...] = ()
+    """Heads that are to turn and whose rods no key reaches on the stand; empty where it may be lifted off."""
     refused: str | None = None
     """Why there is no silent change, in a sentence or two."""
 
@@ -81,6 +85,22 @@ class Change:
         return self.landings.chance(self.tolerance_cents)
 
     @property
+    def promise(self) -> tuple[str, ...]:
+        """How long it takes, how near it lands, and whether that is to be trusted, in sentences."""
+        trust = "Trusted for the concert."
+        if not self.trusted:
+            trust = f"Not trusted: {' '.join(self.why_not_trusted)}"
+        time = f"Time: {minutes_text(self.seconds)}."
+        if self.error_cents is None or self.landings is None or self.chance is None:
+            return time, "Expected error: not known.", trust
+        past = self.landings.returns
+        returns = f"{past or 'no'} past return{'' if past == 1 else 's'} by turns"
+        cents = in_cents(self.error_cents)
+        error = f"Expected error of the worse head: {cents}, from its logbook with {returns}."
+        odds = f"Both heads within {in_cents(self.tolerance_cents)}: {_odds(tenths(self.chance))}."
+        return time, error, odds, trust
+
+    @property
     def landed(self) -> tuple[str, ...]:
         """What is said once the drum was turned: where the heads should be, and how far to trust that."""
         if self.error_cents is None:
@@ -93,3 +113,9 @@ class Change:
         """The turns of the heads that are moved."""
         turns = {side: turn.amount for side in SIDES if (turn := self.turn(side)) is not None}
         return {side: amount for side, amount in turns.items() if amount}
+
+
+def _odds(times: int) -> str:
+    if times < 1:
+        return "less than once in ten"
+    return "about once in ten" if times == 1 else f"about {times} times in ten"

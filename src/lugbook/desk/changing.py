@@ -37,7 +37,7 @@ from lugbook.desk.standing import (
 from lugbook.desk.steps import turning_order
 from lugbook.desk.turning import HeadTurn
 from lugbook.desk.wording import turned_part
-from lugbook.errors import NotPossible
+from lugbook.errors import Doubtful, NotPossible
 from lugbook.pitch import cents_between, in_cents
 from lugbook.records import SIDES, Drum, Entry, HeadSide, Preset
 from lugbook.turns.orders import star_order
@@ -114,11 +114,15 @@ def silently(desk: Desk, bench: Bench, *, off_stand: bool = False) -> Bench:
         off_stand: whether the drum may be lifted off its stand, where a key does not reach all rods on it.
 
     Raises:
+        Doubtful: rods that are to turn are out of reach on the stand, and it may not be lifted off.
         NotPossible: a round is open, or there is no silent change to the preset.
     """
     if bench.round is not None:
         raise NotPossible(bench.round.unfinished())
     found = change_from_here(desk, bench.name, off_stand=off_stand)
+    if found.missed:
+        part = turned_part(bench.drum.tension, found.missed[0])
+        raise Doubtful(f"On its stand a key does not reach the {part}: the drum has to be lifted off.")
     if found.refused is not None:
         raise NotPossible(found.refused)
     nothing = () if found.moves else ("Nothing to turn: by the logbook the drum stands in this preset.",)
@@ -201,7 +205,8 @@ def _planned(
         what = f"On the stand a key does not reach the rods of the {part}, which is to be turned."
         if drum.tension == "single":
             what = "On the stand a key does not reach the rods."
-        return replace(blank, refused=f"{what} With --off-stand the drum may be lifted off.")
+        what = f"{what} With --off-stand the drum may be lifted off."
+        return replace(blank, missed=missed, refused=what)
     standing = standing_of(drum, entries, begun)
     from_here, told_here = turns_from_here(drum, standing, reached)
     to = {side: standing.meant[side] + made[side] for side in SIDES}
@@ -224,6 +229,7 @@ def _planned(
     presets = [one for one in (begun, reached) if one is not None]
     return replace(
         blank,
+        missed=missed,
         single=drum.tension == "single",
         top=None if "top" in missed else SilentTurn("top", made["top"]),
         bottom=None if "bottom" in missed else SilentTurn("bottom", made["bottom"]),

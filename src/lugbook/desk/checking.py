@@ -7,7 +7,8 @@ from lugbook.desk.asking import Taken
 from lugbook.desk.comparing import Comparison, HeadResult, compare, take_both
 from lugbook.desk.desk import Desk
 from lugbook.desk.expecting import take_of
-from lugbook.desk.wording import day_text, folded
+from lugbook.desk.wording import NOTHING, day_text, folded
+from lugbook.pitch import signed
 from lugbook.records import SIDES, By, Entry, HeadSide, Preset, Struck
 
 
@@ -25,6 +26,24 @@ class Nearest:
         """The preset whose worse head is off by the least; None where none can be compared."""
         first = next(iter(self.comparisons), None)
         return first if first is not None and worst_cents(first) is not None else None
+
+    @property
+    def headline(self) -> str:
+        """Which preset it is nearest to, and whether it is within."""
+        if not self.comparisons:
+            return f"{self.drum} has no preset."
+        if self.nearest is None:
+            return f"{self.drum}: no preset can be compared with what was read."
+        return f"{self.drum}: nearest to {self.nearest.preset}, {self.nearest.verdict}"
+
+    def rows(self) -> list[tuple[str, ...]]:
+        """Return a heading and a row for each preset: how far each head is off, and the verdict."""
+        if not self.comparisons:
+            return []
+        rows = [
+            (one.preset, *(_off(one.head(side)) for side in SIDES), one.verdict) for one in self.comparisons
+        ]
+        return [("preset", "top off", "bottom off", ""), *rows]
 
 
 def check(
@@ -51,8 +70,13 @@ def check(
     stored = desk.library.preset(name)
     preset, drum_id = stored.record, stored.id.partition("/")[0]
     taken = take_both(desk, preset, top, bottom, drum_id=drum_id, by=by, struck=struck, a4_hz=a4_hz)
-    found = compare(desk, stored.id, preset, top=taken.get("top"), bottom=taken.get("bottom"))
-    entries = desk.library.log(drum_id).entries
+    return checked(desk, stored.id, preset, taken)
+
+
+def checked(desk: Desk, name: str, preset: Preset, taken: Mapping[HeadSide, Taken]) -> Comparison:
+    """Compare readings that were taken with the preset *name*, and say why it is not within."""
+    found = compare(desk, name, preset, top=taken.get("top"), bottom=taken.get("bottom"))
+    entries = desk.library.log(found.drum).entries
     found = replace(found, remarks=(*found.remarks, *_snares(entries, preset)))
     if found.within is not False:
         return found
@@ -91,13 +115,18 @@ def check_all(
         for side, text in zip(SIDES, (top, bottom), strict=True)
         if text is not None
     }
-    presets = desk.library.presets(drum.id)
+    return nearest(desk, drum.id, taken)
+
+
+def nearest(desk: Desk, drum_id: str, taken: Mapping[HeadSide, Taken]) -> Nearest:
+    """Compare readings that were taken with every preset of a drum."""
+    presets = desk.library.presets(drum_id)
     found = [
         compare(desk, stored.id, stored.record, top=taken.get("top"), bottom=taken.get("bottom"))
         for stored in presets.items.values()
     ]
     return Nearest(
-        drum=drum.id,
+        drum=drum_id,
         comparisons=tuple(sorted(found, key=_farness)),
         remarks=(
             *(f"{side.capitalize()} head: {remark}" for side in taken for remark in taken[side].remarks),
@@ -110,6 +139,10 @@ def worst_cents(found: Comparison) -> float | None:
     """Return how far off the worse head is, in cents; None where no head can be compared."""
     off = [abs(head.off_cents) for head in _comparable(found)]
     return max(off) if off else None
+
+
+def _off(head: HeadResult | None) -> str:
+    return NOTHING if head is None else f"{signed(head.off_cents)} {head.word}"
 
 
 def _comparable(found: Comparison) -> Iterator[HeadResult]:

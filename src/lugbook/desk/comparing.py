@@ -79,6 +79,10 @@ class Why:
     then: str
     """What to do about it; empty where there is nothing but to read again."""
 
+    def sentences(self) -> tuple[str, ...]:
+        """Return the cause, what it rests on, and what to do."""
+        return tuple(filter(None, (self.says, *self.evidence, self.then)))
+
 
 @dataclass(frozen=True, slots=True)
 class Comparison:
@@ -98,6 +102,11 @@ class Comparison:
     def head(self, side: HeadSide) -> HeadResult | None:
         """Return the result of the *side*."""
         return self.top if side == "top" else self.bottom
+
+    @property
+    def verdict(self) -> str:
+        """Whether it is within tolerance, in words."""
+        return {True: "within", False: "not within", None: "cannot tell"}[self.within]
 
 
 def take_for(

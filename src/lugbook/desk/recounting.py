@@ -38,6 +38,20 @@ class Recounted:
     """The presets (``drum/preset``) whose turns are void now, or count again, for one of those heads."""
     remarks: tuple[str, ...]
 
+    def sentences(self, *, undone: bool) -> tuple[str, ...]:
+        """Say which counts run and whose turns are void, or count again where one was *undone*."""
+        said = []
+        for count in self.counts:
+            whose = "both heads" if count.side == "both" else f"the {count.side} head"
+            how = "runs again" if undone else "begins at 0"
+            said.append(f"{count.id}: the count of {whose} {how}, from: {count.reference}")
+        if self.presets and undone:
+            said.append(f"Valid again: the turns in {', '.join(self.presets)}.")
+        elif self.presets:
+            said.append(f"Void now: the turns in {', '.join(self.presets)}.")
+            said.append("Their pitches stay; `lugbook retune` brings the drum back by them.")
+        return (*said, *self.remarks)
+
 
 def recount(
     desk: Desk, drum_id: str, which: Which, *, reference: str = AS_IT_STOOD, why: str = LOST

@@ -14,9 +14,10 @@ from lugbook.desk.fitting import add_head
 from lugbook.desk.journal import AS_IT_STOOD
 from lugbook.desk.keeping import Values
 from lugbook.desk.recounting import ended_round, presets_that_count, sides_of
-from lugbook.desk.wording import folded
+from lugbook.desk.wording import NOTHING, day_text, folded
+from lugbook.plain import aligned
 from lugbook.records import Count, Drum, Head, HeadSide, Preset
-from lugbook.turns.amounts import GRID, coarsen
+from lugbook.turns.amounts import GRID, coarsen, show_turns
 
 STOP_SHORT_TURNS = 1 / 4
 """So far before where the old head stood the first turns end (judgement: the next head may answer more)."""
@@ -66,6 +67,31 @@ class Fitted:
     reminders: tuple[str, ...]
     """How it is seated; empty on a drum without rods."""
     remarks: tuple[str, ...]
+
+    def lines(self) -> tuple[str, ...]:
+        """Say what it is, what is void, the first turns towards each preset, and how it is seated."""
+        head = self.head
+        said = [f"{head.id}: a new {head.side} head, on since {day_text(head.on)}"]
+        if self.count is not None:
+            said.append(f"Its turns are counted from: {self.count.reference}")
+        if self.void:
+            presets = ", ".join(self.void)
+            said.append(f"Void now, for this head alone: the turns in {presets}. Their pitches stay.")
+        if self.presets:
+            rows = [
+                (
+                    row.preset,
+                    row.target or NOTHING,
+                    NOTHING if row.amount is None else show_turns(row.amount, sign="always"),
+                    row.basis,
+                )
+                for row in self.presets
+            ]
+            said += ["", *aligned([("preset", "target", "first turns", "why"), *rows])]
+        if self.reminders:
+            said += ["", "Seating it (common practice, no source):"]
+            said += [f"{number}. {step}" for number, step in enumerate(self.reminders, 1)]
+        return (*said, "", *self.remarks)
 
 
 def fit(desk: Desk, drum_id: str, side: HeadSide, values: Values, *, reference: str | None = None) -> Fitted:

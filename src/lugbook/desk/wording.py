@@ -12,6 +12,9 @@ _MONTHS = (
 )
 
 
+NOTHING = "–"
+"""Stands where a row has nothing to say."""
+
 _UNITS = {"in": "inches", "mm": "mm", "hz": "Hz", "cents": "cents", "mil": "mil", "c": "°C", "pct": "%"}
 """Last part of a key → the unit it stands for."""
 
@@ -76,6 +79,12 @@ def setting_text(preset: Preset) -> str:
         ("Sound", preset.words),
     )
     return " ".join(f"{what}: {said.rstrip('.')}." for what, said in parts if said)
+
+
+def minutes_text(seconds: float) -> str:
+    """Return *seconds* as minutes and seconds, such as ``2:05``."""
+    whole, rest = divmod(round(seconds), 60)
+    return f"{whole}:{rest:02}"
 
 
 def day_text(day: date) -> str:
