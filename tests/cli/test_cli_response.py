@@ -21,7 +21,7 @@ def demo(cli: Cli, library: Path) -> Cli:
 def test_it_says_cents_a_quarter_turn_and_draws_the_line(demo: Cli) -> None:
     code, stdout, _ = demo("response", "concert-snare")
     assert code == 0
-    assert "a quarter turn tighter" in stdout
+    assert "a quarter turn" in stdout
     assert "16 logbook entries" in stdout
     assert stdout.count("◆") >= 4
     assert "top at 1, lowest read" in stdout

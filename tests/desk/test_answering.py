@@ -16,7 +16,7 @@ from hypothesis import strategies as st
 
 from lugbook.desk import Desk
 from lugbook.desk.answering import DrumAnswer, HeadAnswer, answer
-from lugbook.desk.fitting import put_on
+from lugbook.desk.fitting import add_head
 from lugbook.desk.journal import write
 from lugbook.desk.keeping import add_drum
 from lugbook.desk.recounting import recount
@@ -143,7 +143,7 @@ def test_one_rod_for_both_heads_is_said(desk: Desk, with_drum: Put) -> None:
 
 def test_calf_is_not_to_be_trusted_by_its_turns(desk: Desk, with_drum: Put) -> None:
     with_drum()
-    put_on(desk, DRUM, {"side": "top", "material": "calf"})
+    add_head(desk, DRUM, "top", {"material": "calf"})
     found = answer(desk, DRUM)
     assert any("is calf" in remark for remark in found.top.remarks)
     assert not any("calf" in remark for remark in found.bottom.remarks)
@@ -186,7 +186,7 @@ def test_after_a_lost_count_the_slope_is_known_and_the_pitch_is_not(desk: Desk, 
 
 def test_turns_of_a_head_that_is_off_correct_nothing(desk: Desk, searched: DrumAnswer) -> None:
     """How the old top head pulled at the shell says nothing of the new one: readings stand as they were."""
-    put_on(desk, DRUM, {"side": "top"})
+    add_head(desk, DRUM, "top", {})
     found = answer(desk, searched.drum_id).bottom.curve
     assert [point.square for point in found.points] == pytest.approx([point.hz**2 for point in found.points])
 

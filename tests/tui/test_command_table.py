@@ -9,6 +9,7 @@ from hypothesis import strategies as st
 
 from lugbook.tui.app import LugbookApp
 from lugbook.tui.bench import BenchScreen
+from lugbook.tui.choosing import DrumsScreen
 from lugbook.tui.commands import (
     ALWAYS,
     BENCH,
@@ -22,9 +23,10 @@ from lugbook.tui.commands import (
 )
 from lugbook.tui.deeds import DeedScreen
 from lugbook.tui.form import FormScreen
+from lugbook.tui.heads import HeadsScreen
 from lugbook.tui.keyline import key_line
 from lugbook.tui.keys import bindings, bindings_everywhere, clashes, keys_in_use, markdown_table, sign_of
-from lugbook.tui.pages import HelpScreen, ProblemsScreen
+from lugbook.tui.pages import HelpScreen, LinesScreen, ProblemsScreen
 from lugbook.tui.picture import PictureScreen
 from lugbook.tui.shelf import ShelfScreen
 from lugbook.tui.starts import StartsScreen
@@ -34,7 +36,10 @@ SCREENS: tuple[type[DeedScreen], ...] = (
     BenchScreen,
     PictureScreen,
     StartsScreen,
+    DrumsScreen,
+    HeadsScreen,
     FormScreen,
+    LinesScreen,
     ProblemsScreen,
     HelpScreen,
 )

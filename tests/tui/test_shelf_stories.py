@@ -3,7 +3,6 @@
 from collections.abc import Callable
 from contextlib import AbstractAsyncContextManager
 from dataclasses import replace
-from datetime import date
 from pathlib import Path
 from typing import Any
 
@@ -239,22 +238,6 @@ async def test_a_round_that_waits_is_shown_on_the_shelf(
         assert "▶ a round waits: bottom head, 1 of 8 rods" in stage.words()
         await stage.press("enter")
         assert "· for dry-etude" in stage.words()
-
-
-async def test_a_new_head_is_put_on_from_the_shelf(play: Play, desk: Desk) -> None:
-    """Its side must be said, its day is today unless another is typed, and its count starts afresh."""
-    async with play(desk) as stage:
-        await stage.press("h", "ctrl+s")
-        assert "New head for Concert snare" in stage.words()
-        assert "! 1 thing to mend." in stage.words()
-        await stage.type("top", "tab")
-        await stage.type("2026-10-01", "ctrl+s")
-        head = desk.library.drum("concert-snare").record.head_on("top")
-
-        assert stage.place == "shelf"
-        assert "top-1 is on. Its turns are counted afresh" in stage.words()
-        assert head is not None
-        assert head.on == date(2026, 10, 1)
 
 
 async def test_a_preset_is_begun_from_a_starting_point(play: Play, desk: Desk, size: tuple[int, int]) -> None:

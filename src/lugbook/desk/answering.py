@@ -69,7 +69,7 @@ class DrumAnswer:
 
     def rows(self) -> list[tuple[str, ...]]:
         """Return a heading, and each head where it stands and at its lowest and highest place read."""
-        rows: list[tuple[str, ...]] = [("", "a quarter turn tighter", "looser", "of the other head")]
+        rows: list[tuple[str, ...]] = [("a quarter turn", "tighter", "looser", "of the other")]
         for one in (self.top, self.bottom):
             curve = one.curve
             now = f"{one.side} at {show_turns(curve.turns)}, now"

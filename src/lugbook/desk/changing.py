@@ -134,7 +134,7 @@ def silently(desk: Desk, bench: Bench, *, off_stand: bool = False) -> Bench:
         retuning=_as_advice(desk, bench, found),
         silent=found,
         turned=(),
-        remarks=(*nothing, *found.remarks, *(() if found.trusted else found.why_not_trusted)),
+        remarks=nothing or tuple(dict.fromkeys((*found.promise, *found.remarks))),
     )
 
 

@@ -7,12 +7,12 @@ from datetime import date
 
 from lugbook.desk.desk import Desk
 from lugbook.desk.journal import next_id, write
-from lugbook.desk.keeping import BadRecord, Values, checked, merged
+from lugbook.desk.keeping import Values, checked, merged
 from lugbook.desk.recounting import NEW_HEAD, other_began_after, reference_of, with_new_count, write_count
 from lugbook.errors import BadValue, NotFound
 from lugbook.library import Stored
 from lugbook.plain import shown
-from lugbook.records import SIDES, Drum, Head, HeadSide
+from lugbook.records import Drum, Head, HeadSide
 
 
 def add_head(
@@ -49,19 +49,6 @@ def add_head(
     if drum.turns_offered and desk.library.log(drum_id).entries:
         write_count(desk, drum_id, saved.record, side, note=f"new {side} head")
     return head
-
-
-def put_on(desk: Desk, drum_id: str, values: Values) -> Head:
-    """Put a new head on as `add_head` does, on the ``side`` that stands among the *values*.
-
-    Raises:
-        BadRecord: no side is named, or another value cannot be used.
-    """
-    rest = {key: value for key, value in values.items() if key != "side"}
-    for side in SIDES:
-        if values.get("side") == side:
-            return add_head(desk, drum_id, side, rest)
-    raise BadRecord({"side": f"this is missing; right would be {' or '.join(SIDES)}"})
 
 
 def edit_head(desk: Desk, drum_id: str, head_id: str, values: Values) -> Head:

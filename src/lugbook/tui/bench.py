@@ -21,7 +21,8 @@ from lugbook.desk.asking import Taken, is_recording
 from lugbook.desk.bench import Bench
 from lugbook.plain import shown
 from lugbook.progress import Progress
-from lugbook.records import By, HeadSide
+from lugbook.records import SIDES, By, HeadSide
+from lugbook.tui.checked import Checked, check, checked_page
 from lugbook.tui.commands import BENCH, READING_KEYS, Place
 from lugbook.tui.keys import bindings, sign_of
 from lugbook.tui.line import Asking, BenchLine, in_english
@@ -44,6 +45,8 @@ class BenchScreen(RoundScreen):
         "higher": "High and low side are said of a pitch by ear.",
         "lower": "High and low side are said of a pitch by ear.",
         "more": "All there is to say is shown.",
+        "check": "Read a head first.",
+        "silent": "A head was read just now: let what was read lead.",
         "picture": "No recording of this head was listened to just now.",
         "take_back": "Rods have been turned back already: turn back the others too.",
     }
@@ -70,6 +73,8 @@ class BenchScreen(RoundScreen):
     def on_mount(self) -> None:
         """Open the bench as it was left."""
         super().on_mount()
+        # Whether there is more to scroll to is known once the face has been laid out.
+        self.watch(self.query_one("#faces"), "virtual_size", self.freshen, init=False)
         self._show_face()
         self.ask("opening the bench", partial(at_desk.sit_down, self.desk, self.preset_name), self._opened)
 
@@ -87,6 +92,8 @@ class BenchScreen(RoundScreen):
             return False
         if command == "picture":
             return was_heard(self.bench.taken(self.at_hand))
+        if command in ("check", "silent"):
+            return any(self.bench.taken(side) is not None for side in SIDES) == (command == "check")
         if command == "turn_this":
             return self.bench.out_of_turn(self.at_hand)
         if command == "take_back":
@@ -163,6 +170,17 @@ class BenchScreen(RoundScreen):
         page = picture_of(self.desk, self.present(), self.at_hand, then=self.follow, keys=self.keys)
         if page is not None:
             self.app.push_screen(page)
+
+    def action_check(self) -> None:
+        """Say why the drum is not at its preset, and which one it is nearest to."""
+        bench = self.bench
+        if bench is None:
+            return
+
+        def then(found: Checked) -> None:
+            self.app.push_screen(checked_page(self.desk, bench, found, keys=self.keys))
+
+        self.ask("comparing", lambda: check(self.desk, bench), then)
 
     def action_other_head(self) -> None:
         """Take the other head to hand; what is being typed for this one is never carried over to it."""
@@ -302,5 +320,3 @@ class BenchScreen(RoundScreen):
         if self.place != "line":
             self.place = self._face()
         self.freshen()
-        # Whether there is more to scroll to is known once the face has been laid out.
-        self.call_after_refresh(self.freshen)

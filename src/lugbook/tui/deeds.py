@@ -143,6 +143,10 @@ class DeedScreen(Screen[None]):
         """Whether nothing is under way and nothing waits: what is shown is what is so."""
         return not self.busy and not self._waiting
 
+    def waits_for(self, words: str) -> bool:
+        """Tell whether a deed of these *words* waits for its turn."""
+        return any(deed.words == words for deed in self._waiting)
+
     def key_line(self) -> KeyLine:
         """Return the line of keys of this screen."""
         line = KeyLine(id="keys")

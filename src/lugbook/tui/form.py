@@ -39,6 +39,8 @@ class Wanted:
     """What is filled in of a new one already."""
     defaults: Mapping[str, str] = dataclasses.field(default_factory=dict)
     """What an empty text comes to, by key, where that is not the model's own default."""
+    without: frozenset[str] = frozenset()
+    """Keys of fields that are known already and not asked for."""
     remark: Callable[[dict[str, Any]], str] = lambda _: ""
     """Says what was taken for granted, where the values do not say it."""
 
@@ -98,7 +100,8 @@ class FormScreen(DeedScreen):
     def __init__(self, desk: Desk, wanted: Wanted, *, keys: dict[str, str]) -> None:
         super().__init__(desk, place="form", keys=keys)
         self.wanted = wanted
-        self.fields = fields_of(wanted.model, language=desk.user.note_names)
+        fields = fields_of(wanted.model, language=desk.user.note_names)
+        self.fields = tuple(field for field in fields if field.key not in wanted.without)
         self.before = texts_of(wanted.record, self.fields)
         self.begun = texts_of(wanted.begun or wanted.record, self.fields)
         self.leaving = False

@@ -79,10 +79,10 @@ def off_block(result: HeadResult, *, width: int) -> str:
 
 def advice(bench: Bench, at_hand: HeadSide, *, turn_key: str) -> str:
     """Say what to do next; all of it was decided at the desk."""
-    if bench.taken(at_hand) is None and bench.preset.target(at_hand) is not None:
+    if bench.silent is None and bench.taken(at_hand) is None and bench.preset.target(at_hand) is not None:
         return tap_hint(at_hand)
     comparison, retuning = bench.comparison, bench.retuning
-    if comparison is None or retuning is None:
+    if retuning is None:
         return ""
     side = bench.next_side
     turn = retuning.head(side) if side is not None else None
@@ -91,7 +91,7 @@ def advice(bench: Bench, at_hand: HeadSide, *, turn_key: str) -> str:
         part = turned_part(bench.drum.tension, side)
         words = f"{turn_key}  turn the {part}: {way} every rod by {show_turns(abs(turn.amount))}"
         return "\n".join((words, *(f"! {caution.short}" for caution in bench.cautions(side))))
-    if comparison.within:
+    if comparison is not None and comparison.within:
         return "✓ within tolerance: nothing to turn"
     return ""
 
@@ -99,6 +99,8 @@ def advice(bench: Bench, at_hand: HeadSide, *, turn_key: str) -> str:
 def remarks(bench: Bench) -> tuple[str, ...]:
     """Return what the desk remarks, each sentence once: cautions, the bench's own, the interval, the rest."""
     found = [*bench.remarks, *_interval_words(bench)]
+    if bench.retuning is not None and (why := bench.retuning.comparison.why) is not None:
+        found += why.sentences()
     if bench.retuning is not None:
         found += bench.retuning.remarks
     if bench.comparison is not None:

@@ -1,13 +1,14 @@
-"""The two pages that are only read: the keys of a screen, and the files that cannot be read."""
+"""Pages that are only read: a text for the width at hand, scrolled with the arrow keys."""
 
 import textwrap
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from typing import ClassVar
 
 from textual.app import ComposeResult
 from textual.binding import BindingType
 from textual.containers import VerticalScroll
 from textual.content import Content
+from textual.reactive import reactive
 from textual.widgets import Static
 
 from lugbook.desk import Desk
@@ -17,70 +18,19 @@ from lugbook.tui.commands import ALWAYS, WHERE, Place, commands_at
 from lugbook.tui.deeds import DeedScreen
 from lugbook.tui.keys import bindings, sign_of
 
+TextFor = Callable[[int], Content]
+"""Returns a text in lines of at most so many columns."""
 
-class HelpScreen(DeedScreen):
-    """Every key of the screen before, and what it does."""
-
-    PLACES = ("help",)
-    BINDINGS: ClassVar[list[BindingType]] = [*bindings(*PLACES)]
-
-    def __init__(self, desk: Desk, places: tuple[Place, ...], *, keys: dict[str, str]) -> None:
-        super().__init__(desk, place="help", keys=keys)
-        self.places = places
-
-    def compose(self) -> ComposeResult:
-        """Compose the page and the lines below."""
-        yield Static("Help", id="title", markup=False)
-        with VerticalScroll(id="page"):
-            yield HelpText(self.places, self.keys)
-        yield self.said_line()
-        yield self.key_line()
-
-    def on_mount(self) -> None:
-        """Let the arrow keys scroll."""
-        super().on_mount()
-        self.query_one("#page").focus()
-
-    def action_back(self) -> None:
-        """Go back."""
-        self.dismiss()
+_LEAST_WIDTH = 30
 
 
-class ProblemsScreen(DeedScreen):
-    """What cannot be read in the library, one problem a paragraph."""
+class PageText(Static):
+    """The text of a page, its lines broken anew at every width."""
 
-    PLACES = ("problems",)
-    BINDINGS: ClassVar[list[BindingType]] = [*bindings(*PLACES)]
+    text_for: reactive[TextFor | None] = reactive[TextFor | None](None, layout=True)
 
-    def __init__(self, desk: Desk, problems: tuple[Problem, ...], *, keys: dict[str, str]) -> None:
-        super().__init__(desk, place="problems", keys=keys)
-        self.problems = problems
-
-    def compose(self) -> ComposeResult:
-        """Compose the page and the lines below."""
-        yield Static("Problems", id="title", markup=False)
-        with VerticalScroll(id="page"):
-            yield Static(Content(problems_text(self.desk, self.problems)), id="text", markup=False)
-        yield self.said_line()
-        yield self.key_line()
-
-    def on_mount(self) -> None:
-        """Let the arrow keys scroll."""
-        super().on_mount()
-        self.query_one("#page").focus()
-
-    def action_back(self) -> None:
-        """Go back."""
-        self.dismiss()
-
-
-class HelpText(Static):
-    """The text of the help page, its sentences beside the keys at every width."""
-
-    def __init__(self, places: tuple[Place, ...], keys: Mapping[str, str]) -> None:
+    def __init__(self) -> None:
         super().__init__(id="text", markup=False)
-        self.places = places
-        self.keys = keys
 
     def on_resize(self) -> None:
         """Break the lines for the new width."""
@@ -88,7 +38,116 @@ class HelpText(Static):
 
     def render(self) -> Content:
         """Return the text."""
-        return help_text(self.places, self.keys, width=max(self.size.width, 30))
+        return Content("") if self.text_for is None else self.text_for(max(self.size.width, _LEAST_WIDTH))
+
+
+class PageScreen(DeedScreen):
+    """The base of the pages.
+
+    Args:
+        desk: the desk.
+        place: where the player is.
+        title: what stands above.
+        keys: the key of every command.
+    """
+
+    def __init__(self, desk: Desk, *, place: Place, title: str, keys: dict[str, str]) -> None:
+        super().__init__(desk, place=place, keys=keys)
+        self.heading = title
+
+    def compose(self) -> ComposeResult:
+        """Compose the page and the lines below."""
+        yield Static(Content(shown(self.heading)), id="title", markup=False)
+        with VerticalScroll(id="page"):
+            yield PageText()
+        yield self.said_line()
+        yield self.key_line()
+
+    def on_mount(self) -> None:
+        """Let the arrow keys scroll."""
+        super().on_mount()
+        self.query_one("#page").focus()
+
+    def show(self, text_for: TextFor) -> None:
+        """Show a text."""
+        self.query_one(PageText).text_for = text_for
+
+    def action_back(self) -> None:
+        """Go back."""
+        self.dismiss()
+
+
+class HelpScreen(PageScreen):
+    """Every key of the screen before, and what it does."""
+
+    PLACES = ("help",)
+    BINDINGS: ClassVar[list[BindingType]] = [*bindings(*PLACES)]
+
+    def __init__(self, desk: Desk, places: tuple[Place, ...], *, keys: dict[str, str]) -> None:
+        super().__init__(desk, place="help", title="Help", keys=keys)
+        self.places = places
+
+    def on_mount(self) -> None:
+        """Show the keys."""
+        super().on_mount()
+        self.show(lambda width: help_text(self.places, self.keys, width=width))
+
+
+class ProblemsScreen(PageScreen):
+    """What cannot be read in the library, one problem a paragraph."""
+
+    PLACES = ("problems",)
+    BINDINGS: ClassVar[list[BindingType]] = [*bindings(*PLACES)]
+
+    def __init__(self, desk: Desk, problems: tuple[Problem, ...], *, keys: dict[str, str]) -> None:
+        super().__init__(desk, place="problems", title="Problems", keys=keys)
+        self.problems = problems
+
+    def on_mount(self) -> None:
+        """Show the problems."""
+        super().on_mount()
+        text = Content(problems_text(self.desk, self.problems))
+        self.show(lambda _: text)
+
+
+class LinesScreen(PageScreen):
+    """Lines that the desk gives, long ones broken; they may be asked for first.
+
+    Args:
+        desk: the desk.
+        title: what stands above.
+        work: returns the lines for a width; None where *lines* are at hand.
+        lines: what to show.
+        keys: the key of every command.
+    """
+
+    PLACES = ("page",)
+    BINDINGS: ClassVar[list[BindingType]] = [*bindings(*PLACES)]
+
+    def __init__(
+        self,
+        desk: Desk,
+        *,
+        title: str,
+        lines: Callable[[int], tuple[str, ...]],
+        keys: dict[str, str],
+    ) -> None:
+        super().__init__(desk, place="page", title=title, keys=keys)
+        self.lines = lines
+
+    def on_mount(self) -> None:
+        """Show the lines."""
+        super().on_mount()
+        self.show(lambda width: Content("\n".join(broken(self.lines(width), width=width))))
+
+
+def broken(lines: tuple[str, ...], *, width: int) -> list[str]:
+    """Return *lines*, safe to show, those that are too long broken between words under their own indent."""
+    found: list[str] = []
+    for line in map(shown, lines):
+        indent = " " * (len(line) - len(line.lstrip()) + 2)
+        found += textwrap.wrap(line, width, subsequent_indent=indent) if len(line) > width else [line]
+    return found
 
 
 def help_text(places: tuple[Place, ...], keys: Mapping[str, str], *, width: int) -> Content:

@@ -5,11 +5,16 @@ from typing import Any
 
 from textual.reactive import reactive
 
-from lugbook.desk import fitting, keeping
-from lugbook.records import Drum, Head, Preset
+from lugbook.desk import keeping
+from lugbook.desk.answering import DrumAnswer, answer
+from lugbook.desk.carrying import carrying_remarks, like_values
+from lugbook.records import Drum, Preset
+from lugbook.tui.choosing import DrumsScreen
 from lugbook.tui.deeds import DeedScreen
 from lugbook.tui.form import FormScreen, Wanted
+from lugbook.tui.heads import HeadsScreen
 from lugbook.tui.keys import sign_of
+from lugbook.tui.responses import response_page
 from lugbook.tui.rows import Stock
 from lugbook.tui.starts import StartsScreen
 
@@ -50,20 +55,49 @@ class RecordsScreen(DeedScreen):
             )
         )
 
-    def action_add_head(self) -> None:
-        """Fill in a new head for the drum under the cursor."""
+    def action_heads(self) -> None:
+        """Show the heads of the drum under the cursor."""
         drum = self._drum_at_hand()
         if drum:
-            self._fill_in(
-                Wanted(
-                    f"New head for {self._drum_name(drum)}",
-                    Head,
-                    save=lambda values: fitting.put_on(self.desk, drum, values).id,
-                    then=lambda head, remark: self._put_cursor(DRUM, drum, f"{head} is on. {remark}"),
-                    defaults={"on": f"{self.desk.now().date()}"},
-                    remark=lambda _: "Its turns are counted afresh, from finger tight; pitches carry over.",
-                )
-            )
+            name = self._drum_name(drum)
+            self.app.push_screen(HeadsScreen(self.desk, drum, name=name, keys=self.keys))
+
+    def action_response(self) -> None:
+        """Show how the heads of the drum under the cursor answer to turns."""
+        drum = self._drum_at_hand()
+
+        def then(found: DrumAnswer) -> None:
+            self.app.push_screen(response_page(self.desk, found, keys=self.keys))
+
+        if drum:
+            self.ask("working it out", lambda: answer(self.desk, drum), then)
+
+    def action_carry(self) -> None:
+        """Choose the drum to carry the preset under the cursor to."""
+        kind, id_ = self.under_cursor()
+        if kind != PRESET:
+            self.say("Go down to the preset that is to be carried to another drum.")
+            return
+        drums = [one for one in self.stock.drums if one.slug != id_.partition("/")[0]]
+        page = DrumsScreen(
+            self.desk,
+            title=f"Carry {id_} to",
+            drums=drums,
+            then=partial(self._carry_to, id_),
+            keys=self.keys,
+        )
+        self.app.push_screen(page)
+
+    def _carry_to(self, id_: str, drum: str) -> None:
+        def carry() -> tuple[str, str]:
+            kept = keeping.add_preset(self.desk, drum, like_values(self.desk, id_))
+            return kept.id, " ".join(carrying_remarks(self.desk, id_, drum))
+
+        def then(kept: tuple[str, str]) -> None:
+            self.cursor = f"{PRESET}:{kept[0]}"
+            self._read_again(kept[1])
+
+        self.ask("carrying over", carry, then)
 
     def action_add_preset(self) -> None:
         """Fill in a new preset for the drum under the cursor."""

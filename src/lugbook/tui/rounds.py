@@ -7,6 +7,7 @@ from textual.reactive import reactive
 
 from lugbook.desk import Desk, turning_rods
 from lugbook.desk.bench import Bench
+from lugbook.desk.changing import silently
 from lugbook.errors import Doubtful, LugbookError
 from lugbook.records import HeadSide
 from lugbook.tui.commands import Place
@@ -45,6 +46,11 @@ class RoundScreen(AtHandScreen):
         """Begin the round of the head at hand, out of turn."""
         side = self.at_hand
         self._begin("turn_this", lambda _: side)
+
+    def action_silent(self) -> None:
+        """Be about to turn to the preset by turns alone; asked again, with the drum off its stand."""
+        insisted = self.insists("silent")
+        self._at_drum("counting", lambda bench: silently(self.desk, bench, off_stand=insisted))
 
     def action_rod_done(self) -> None:
         """The rod shown has been turned."""

@@ -34,6 +34,8 @@ from lugbook.tui.rows import (
     welcome,
 )
 
+_READING = "reading the library"
+
 
 class ShelfScreen(RecordsScreen):
     """The first screen."""
@@ -53,7 +55,9 @@ class ShelfScreen(RecordsScreen):
         "version_before": "There is no drum yet.",
         "add_preset": "There is no drum yet.",
         "begin_preset": "There is no drum yet.",
-        "add_head": "There is no drum yet.",
+        "heads": "There is no drum yet.",
+        "response": "There is no drum yet.",
+        "carry": "There is no second drum to carry a preset to.",
     }
 
     sieve: reactive[Sieve] = reactive(Sieve(), init=False)
@@ -102,8 +106,10 @@ class ShelfScreen(RecordsScreen):
             return bool(self.stock.contexts())
         if command in ("take_out", "edit", "remove", "version_before"):
             return bool(self.stock.drums or self.stock.presets)
-        if command in ("add_preset", "begin_preset", "add_head"):
+        if command in ("add_preset", "begin_preset", "heads", "response"):
             return bool(self.stock.drums)
+        if command == "carry":
+            return len(self.stock.drums) > 1 and bool(self.stock.presets)
         return True
 
     def watch_stock(self) -> None:
@@ -124,8 +130,9 @@ class ShelfScreen(RecordsScreen):
             self.place = "filter" if isinstance(event.widget, Input) else "shelf"
 
     def action_reload(self) -> None:
-        """Read the library again."""
-        self.ask("reading the library", partial(read_stock, self.desk), self._take_stock)
+        """Read the library again; once is enough for all that ask for it meanwhile."""
+        if not self.waits_for(_READING):
+            self.ask(_READING, partial(read_stock, self.desk), self._take_stock)
 
     def action_filter(self) -> None:
         """Type a filter."""

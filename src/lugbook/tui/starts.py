@@ -3,66 +3,41 @@
 from collections.abc import Callable
 from typing import ClassVar
 
-from textual import on
-from textual.app import ComposeResult
 from textual.binding import BindingType
 from textual.content import Content
-from textual.widgets import OptionList, Static
 from textual.widgets.option_list import Option
 
 from lugbook.desk import Desk, shelf
 from lugbook.desk.shelf import PresetRow
 from lugbook.plain import shown
 from lugbook.records import NoteNames
-from lugbook.tui.deeds import DeedScreen
+from lugbook.tui.choosing import ChoiceScreen
 from lugbook.tui.figures import written
 from lugbook.tui.keys import bindings
 
 
-class StartsScreen(DeedScreen):
-    """The list; the one that is chosen is handed on by its slug."""
+class StartsScreen(ChoiceScreen):
+    """The starting points; their ids are their slugs."""
 
     PLACES = ("starts",)
     BINDINGS: ClassVar[list[BindingType]] = [*bindings(*PLACES)]
 
     def __init__(self, desk: Desk, *, then: Callable[[str], None], keys: dict[str, str]) -> None:
-        super().__init__(desk, place="starts", keys=keys)
-        self.then = then
-
-    def compose(self) -> ComposeResult:
-        """Compose the list and the lines below."""
-        yield Static("Starting points: common practice, places to begin from", id="title", markup=False)
-        yield OptionList(id="starts", markup=False, compact=True)
-        yield self.said_line()
-        yield self.key_line()
+        title = "Starting points: common practice, places to begin from"
+        super().__init__(desk, place="starts", title=title, then=then, keys=keys)
 
     def on_mount(self) -> None:
         """Read the starting points."""
         super().on_mount()
-        self.query_one(OptionList).focus()
         self.ask("reading", lambda: shelf.start_rows(self.desk).rows, self._list)
 
     def action_begin_here(self) -> None:
         """Hand on the one under the cursor."""
-        option = self.query_one(OptionList).highlighted_option
-        if option is not None and option.id:
-            self.dismiss()
-            self.then(option.id)
-
-    @on(OptionList.OptionSelected)
-    def _option_selected(self) -> None:
-        self.action_begin_here()
-
-    def action_back(self) -> None:
-        """Go back."""
-        self.dismiss()
+        self.hand_on()
 
     def _list(self, rows: tuple[PresetRow, ...]) -> None:
         language = self.desk.user.note_names
-        options = [Option(start_text(row, language=language), id=row.preset) for row in rows]
-        listed = self.query_one(OptionList)
-        listed.set_options(options)
-        listed.highlighted = 0 if options else None
+        self.show([Option(start_text(row, language=language), id=row.preset) for row in rows])
 
 
 def start_text(row: PresetRow, *, language: NoteNames) -> Content:
