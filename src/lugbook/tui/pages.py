@@ -111,13 +111,12 @@ class ProblemsScreen(PageScreen):
 
 
 class LinesScreen(PageScreen):
-    """Lines that the desk gives, long ones broken; they may be asked for first.
+    """Lines, long ones broken between words.
 
     Args:
         desk: the desk.
         title: what stands above.
-        work: returns the lines for a width; None where *lines* are at hand.
-        lines: what to show.
+        lines: returns them for so many columns.
         keys: the key of every command.
     """
 
