@@ -16,10 +16,14 @@ from lugbook.turns.drift import CREEP_CENTS, CREEP_CENTS_SD
 from lugbook.turns.kalman import Array, informed
 from lugbook.turns.prior import CROSS_SHARE, CROSS_SHARE_SD, PITCH_SD_CENTS, HeadPrior
 from lugbook.turns.squares import SLACK_HZ, cents_of, spread_of
-from lugbook.turns.state import MOST_CROSS, SIZE, B, C, K, Q, State, Y
+from lugbook.turns.state import MOST_CROSS, SIZE, B, C, K, Q, State, W, Y
 
 _SURPRISE = 6.0
 """A reading this many standard deviations away says that something else happened than what was written."""
+
+_ODD = 2.5
+"""From so many standard deviations on the pitch is taken to have moved by itself, and the reading is believed:
+else it would be believed by halves, and the turns from there fall short."""
 
 _WIDER = 3.0
 """A surprise makes a slope at the most this many times more uncertain (judgement)."""
@@ -95,9 +99,21 @@ def learned(
     off = square - state.mean[Y[head]]
     expected = state.cov[Y[head], Y[head]] + variance
     surprise = off**2 > _SURPRISE**2 * expected
-    cov = _doubted(state.cov, head, unexplained=off**2 - expected, turned=turned) if surprise else state.cov
+    cov = state.cov
+    if surprise:
+        cov = _doubted(cov, head, unexplained=off**2 - expected, turned=turned)
+    elif not turned and off**2 > _ODD**2 * expected:
+        cov = _rougher(cov, by=(off**2 - variance) / cov[Y[head], Y[head]])
     mean, cov = informed(state.mean, cov, row=row, value=square, variance=variance)
     return _bounded(replace(state, mean=mean, cov=cov), head), cents_of(off, at=square) if surprise else None
+
+
+def _rougher(cov: Array, *, by: float) -> Array:
+    """Return the covariance after days that moved pitches and weather by more than was thought, alike."""
+    drift = np.ix_((*Y, W), (*Y, W))
+    wider = cov.copy()
+    wider[drift] *= by
+    return wider
 
 
 def _doubted(cov: Array, head: int, *, unexplained: float, turned: float) -> Array:
