@@ -109,6 +109,7 @@ def case(seed: int, cause: str) -> Case:
     rng = np.random.default_rng([seed, CAUSES.index(cause)])
     drum = Drum(rng, young=cause == "crept" or (cause == "nothing" and rng.random() < 0.2))
     response = searched(drum)
+    read_at = drum.counted.copy()
     drum.day += float(rng.integers(1, 41)) if cause != "nothing" else float(rng.integers(1, 4))
     drum.weather += rng.normal(0, 120)
     uneven = [bool(rng.random() < 0.06), bool(rng.random() < 0.06)]
@@ -154,6 +155,7 @@ def case(seed: int, cause: str) -> Case:
             sd_cents=(3.0, 3.0),
             day=drum.day,
             rods=(drum.rods, drum.rods),
+            turned=(float(drum.counted[0] - read_at[0]), float(drum.counted[1] - read_at[1])),
             uneven=(uneven[0], uneven[1]) if recorded else (None, None),
             rang=(heard_ringing(rng, cause), heard_ringing(rng, cause)) if recorded else (None, None),
         ),

@@ -126,6 +126,7 @@ class Player:
             day=self.drum.day,
             visits=self.visits if learn else self.visits[-1:],
             off_cents=partial(_cents, of=target),
+            read=True,
             diameter_in=14,
         )
 

@@ -26,7 +26,7 @@ def test_why_has_cause_sentence_evidence_and_what_to_do(ask: Ask) -> None:
     assert code == 1
     assert list(found["why"]) == ["cause", "says", "evidence", "then"]
     assert found["why"]["cause"] is None
-    assert "no pitch of this count" in found["why"]["says"]
+    assert "no pitch of these counts" in found["why"]["says"]
 
 
 def test_the_nearest_of_all_presets_is_named_first(shelf: Cli, ask: Ask) -> None:

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from lugbook.desk.desk import Desk
 from lugbook.desk.journal import AS_IT_STOOD
 from lugbook.desk.picturing import keep_svg
-from lugbook.desk.responses import Learned, day_of, learned_of
+from lugbook.desk.responses import GUESS_SHARE, Learned, day_of, learned_of
 from lugbook.desk.turning import basis_of
 from lugbook.desk.wording import NOTHING, day_text, turned_part
 from lugbook.errors import NotPossible
@@ -19,9 +19,6 @@ from lugbook.turns.amounts import coarsen, show_turns
 
 if TYPE_CHECKING:
     from lugbook.turns.curve import Curve, Heard, Move
-
-_GUESS_SHARE = 0.2
-"""A slope known no better than this share of itself is a guess."""
 
 _WORTH_SAYING_CENTS = 2.0
 """A fall or weather of less is nothing that a player hears of."""
@@ -138,7 +135,7 @@ def _head(drum: Drum, side: HeadSide, learned: Learned, log: Sequence[Entry]) ->
     found = curve(
         learned.response, side, _heard(drum, learned, side, log), position=learned.here, day=learned.day
     )
-    guess = found.slope_sd > _GUESS_SHARE * found.slope
+    guess = found.slope_sd > GUESS_SHARE * found.slope
     return HeadAnswer(
         side=side,
         curve=found,

@@ -5,14 +5,13 @@ logbook before the function returns, so that after a crash the bench stands as i
 """
 
 from dataclasses import dataclass, replace
-from datetime import timedelta
 from typing import TYPE_CHECKING
 
 from lugbook.desk.asking import Taken, taken_from
 from lugbook.desk.cautions import Caution, cautions
 from lugbook.desk.comparing import Comparison, compare, take_for
 from lugbook.desk.desk import Desk
-from lugbook.desk.journal import counting_from, position_now, write
+from lugbook.desk.journal import READINGS_LAST, STATE_KINDS, counting_from, position_now, write
 from lugbook.desk.retuning import Retuning, advise
 from lugbook.desk.rounds import OpenRound, taken_up
 from lugbook.desk.slips import slip
@@ -24,12 +23,6 @@ from lugbook.records import SIDES, By, Drum, Entry, HeadSide, PerHead, Preset, S
 if TYPE_CHECKING:
     # The deed of the silent change makes a bench of one, and so imports this module.
     from lugbook.desk.changes import Change
-
-READINGS_LAST = timedelta(minutes=45)
-"""Readings older than this are not taken up again when the bench is opened: heads and rooms change."""
-
-_STATE_KINDS = frozenset({"turn", "round", "touch-up", "count"})
-"""Kinds of entry after which earlier readings no longer say where the heads are."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -193,7 +186,7 @@ def _left_open(bench: Bench, entries: tuple[Entry, ...]) -> OpenRound | None:
 
 def _last_reading(desk: Desk, name: str, entries: tuple[Entry, ...], side: HeadSide) -> Taken | None:
     for entry in reversed(entries):
-        if entry.kind in _STATE_KINDS or desk.now() - entry.at > READINGS_LAST:
+        if entry.kind in STATE_KINDS or desk.now() - entry.at > READINGS_LAST:
             return None
         reading = entry.reading(side)
         if reading is not None:

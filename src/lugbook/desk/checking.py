@@ -4,7 +4,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 
 from lugbook.desk.asking import Taken
-from lugbook.desk.comparing import Comparison, HeadResult, compare, take_both
+from lugbook.desk.comparing import Comparison, HeadResult, Why, compare, take_both
 from lugbook.desk.desk import Desk
 from lugbook.desk.expecting import take_of
 from lugbook.desk.wording import NOTHING, day_text, folded
@@ -83,7 +83,19 @@ def checked(desk: Desk, name: str, preset: Preset, taken: Mapping[HeadSide, Take
     # Imported on use: it reckons with turns, and a drum that is within is told so at once.
     from lugbook.desk.explaining import why
 
-    return replace(found, why=why(desk, preset, found, taken))
+    reason = why(desk, preset, found, taken)
+    if reason.cause is None and (other := _brought_to(desk, found, taken)):
+        there = f"Its pitches are those of {other}: it seems to have been turned there."
+        reason = Why(
+            "turned", there, reason.evidence, "Write the turn down, or turn it to the preset by pitch."
+        )
+    return replace(found, why=reason)
+
+
+def _brought_to(desk: Desk, found: Comparison, taken: Mapping[HeadSide, Taken]) -> str:
+    """Return the name of another preset of the drum that both heads are within; empty where there is none."""
+    near = nearest(desk, found.drum, taken).nearest
+    return near.preset if near is not None and near.within and near.preset != found.preset else ""
 
 
 def check_all(

@@ -12,7 +12,7 @@ from lugbook.desk.recounting import NEW_HEAD, other_began_after, reference_of, w
 from lugbook.errors import BadValue, NotFound
 from lugbook.library import Stored
 from lugbook.plain import shown
-from lugbook.records import Drum, Head, HeadSide
+from lugbook.records import Count, Drum, Head, HeadSide
 
 
 def add_head(
@@ -34,6 +34,11 @@ def add_head(
     earlier = (drum, *desk.library.earlier_drums(drum_id))
     ids = [one.id for record in earlier for one in record.heads]
     head = checked(Head, {"on": desk.now().date(), **values, "id": next_id(side, ids), "side": side})
+    if head.on > desk.now().date():
+        raise BadValue(
+            f"The new {side} head would be on since {head.on}, which is still to come.",
+            hint=f"Today is {desk.now().date()}; leave the day out where it is today.",
+        )
     previous = drum.head_on(side)
     if previous is not None and head.on < previous.on:
         raise BadValue(
@@ -44,7 +49,7 @@ def add_head(
     if drum.turns_offered:
         taken = [one.id for record in earlier for one in record.counts]
         begins = reference_of(drum, side) if reference is None else reference
-        fitted = with_new_count(desk, fitted, side, reference=begins, why=NEW_HEAD, taken=taken)
+        fitted = with_new_count(desk, fitted, side, reference=begins, why=NEW_HEAD, taken=taken, head=head.id)
     saved = desk.library.save_drum(stored, fitted)
     if drum.turns_offered and desk.library.log(drum_id).entries:
         write_count(desk, drum_id, saved.record, side, note=f"new {side} head")
@@ -82,11 +87,11 @@ def remove_head(desk: Desk, drum_id: str, head_id: str) -> tuple[str, ...]:
         heads = tuple(on_again if one.id == on_again.id else one for one in drum.heads)
         drum = drum.model_copy(update={"heads": heads})
         said.append(f"{on_again.id} is on again.")
-    count = drum.count_of(gone.side)
+    count = _count_begun_with(drum, gone)
     entries = desk.library.log(drum_id).entries
     own = [one for one in entries if count is not None and one.count.of(gone.side) == count.id]
-    if count is None or count.why != NEW_HEAD:
-        count = None
+    if count is None:
+        pass
     elif all(one.kind == "count" for one in own) and not other_began_after(drum, gone.side):
         drum = drum.model_copy(update={"counts": tuple(one for one in drum.counts if one.id != count.id)})
         said.append("The count that began with it is over: turns count as before it.")
@@ -97,6 +102,17 @@ def remove_head(desk: Desk, drum_id: str, head_id: str) -> tuple[str, ...]:
     for entry in own if count is not None else ():
         write(desk, drum_id, saved.record, {"kind": "count", "corrects": entry.id, "void": True})
     return tuple(said)
+
+
+def _count_begun_with(drum: Drum, head: Head) -> Count | None:
+    """Return the running count of a head's side, if it began with that head; None where it did not.
+
+    Files that do not say with which head a count began tell only whether it began with one.
+    """
+    running = drum.count_of(head.side)
+    if running is None or running.why != NEW_HEAD or running.head not in ("", head.id):
+        return None
+    return running
 
 
 def restore_head(desk: Desk, drum_id: str, head_id: str) -> Head:

@@ -1,10 +1,33 @@
 """Writing entries: each is on disk before the function returns, with the position after it."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
+from datetime import timedelta
 
 from lugbook.desk.desk import Desk
 from lugbook.library import position_of
 from lugbook.records import SIDES, Count, CountPerHead, CountSide, Drum, Entry, HeadSide, PerHead
+
+
+def of_this_sitting(desk: Desk, entries: tuple[Entry, ...]) -> Iterator[Entry]:
+    """Yield the entries since the heads were last turned that are younger than `READINGS_LAST`."""
+    for entry in reversed(entries):
+        if entry.kind in STATE_KINDS or desk.now() - entry.at > READINGS_LAST:
+            return
+        yield entry
+
+
+def with_open_rounds(entries: Iterable[Entry]) -> Iterator[tuple[Entry, frozenset[HeadSide]]]:
+    """Yield each entry with the heads that are amid a round of the rods at it.
+
+    Such a head stands between two positions, and its reading tells of neither.
+    """
+    uneven: frozenset[HeadSide] = frozenset()
+    for entry in entries:
+        if entry.round is not None:
+            uneven |= {entry.round.head}
+        elif entry.kind in ("turn", "count"):
+            uneven = frozenset()
+        yield entry, uneven
 
 
 def position_now(desk: Desk, drum_id: str, drum: Drum) -> PerHead:
@@ -15,6 +38,12 @@ def position_now(desk: Desk, drum_id: str, drum: Drum) -> PerHead:
         bottom=positions.bottom.amount if positions.bottom else 0.0,
     )
 
+
+READINGS_LAST = timedelta(minutes=45)
+"""Readings older than this say nothing of how the heads are now: heads and rooms change."""
+
+STATE_KINDS = frozenset({"turn", "round", "touch-up", "count"})
+"""Kinds of entry after which earlier readings no longer say where the heads are."""
 
 AS_IT_STOOD = "as it stood when counting began"
 """The reference of a count whose player named none: the first entry of it stands at 0."""

@@ -1,12 +1,11 @@
 """Where a head is expected to land when it is turned without being heard, and how far that may be trusted."""
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from lugbook.desk.desk import Desk
-from lugbook.desk.journal import position_now
-from lugbook.desk.responses import Learned, learned_of
+from lugbook.desk.responses import GUESS_SHARE, Learned, learned_of
 from lugbook.desk.visits import visits_of
 from lugbook.errors import BadValue
 from lugbook.pitch import Pitch, offset_cents, parse_pitch
@@ -24,9 +23,6 @@ from lugbook.turns.returns import (
 
 if TYPE_CHECKING:
     from lugbook.turns import Response
-
-_LEARNED_SHARE = 0.2
-"""A slope known no better than this share of itself is a guess."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -124,7 +120,6 @@ def landings_at(
     """
     entries = desk.library.log(drum_id).entries
     kept = [one.record for one in desk.library.presets(drum_id).items.values()]
-    standing = position_now(desk, drum_id, drum)
     known: dict[Struck, Learned] = {}
     found: list[Landing] = []
     for side in SIDES:
@@ -133,15 +128,17 @@ def landings_at(
         if struck not in known:
             known[struck] = learned_of(desk, drum_id, struck=struck)
         learned = known[struck]
-        touched = (learned.here[0] - (standing.top or 0.0), learned.here[1] - (standing.bottom or 0.0))
+        read = {one: bool(learned.entries[one]) for one in SIDES}
+        touched = learned.touched
         found.append(
             landing_of(
-                _taught(learned.response, drum, entries, kept, struck=struck),
+                _taught(learned.response, drum, entries, kept, struck=struck, read=read),
                 side,
                 to=(to[0] + touched[0], to[1] + touched[1]),
                 day=learned.day,
                 visits=visits_of(drum, entries, kept, struck=struck),
                 off_cents=_off_target(preset, side),
+                read=read[side],
                 diameter_in=drum.diameter_in,
                 material=head.material if head is not None else "film",
             )
@@ -150,10 +147,16 @@ def landings_at(
 
 
 def _taught(
-    response: "Response", drum: Drum, entries: Sequence[Entry], presets: Iterable[Preset], *, struck: Struck
+    response: "Response",
+    drum: Drum,
+    entries: Sequence[Entry],
+    presets: Iterable[Preset],
+    *,
+    struck: Struck,
+    read: Mapping[HeadSide, bool],
 ) -> "Response":
-    """Return the *response*, taught by the presets' own pitches where the logbook holds no pitch at all."""
-    if any(response.heard):
+    """Return the *response*, taught by the presets' own pitches where no head was *read* in these counts."""
+    if any(read.values()):
         return response
     for visit in visits_of(drum, entries, presets, struck=struck):
         if visit.kept and visit.hz != (None, None):
@@ -187,6 +190,7 @@ def landing_of(
     day: float,
     visits: Sequence[Visit],
     off_cents: Callable[[float], float | None],
+    read: bool,
     diameter_in: float,
     material: Material = "film",
 ) -> Landing:
@@ -199,6 +203,7 @@ def landing_of(
         day: today, in days since 1970.
         visits: where the drum has been and what was read there, in order.
         off_cents: tells how far a pitch in Hz lies above the target, in cents; None where there is none.
+        read: whether its pitch was read in this count.
         diameter_in: diameter of the head in inches.
         material: what it is made of.
     """
@@ -227,5 +232,5 @@ def landing_of(
             days_cents2=0.0 if read_day is None else film.days_cents2(day - read_day),
         ),
         scatter.returns,
-        learned=response.heard[head] and slope_sd <= _LEARNED_SHARE * slope,
+        learned=read and slope_sd <= GUESS_SHARE * slope,
     )

@@ -193,9 +193,19 @@ def ended_round(desk: Desk, drum_id: str, drum: Drum, sides: Sequence[HeadSide])
 
 
 def with_new_count(
-    desk: Desk, drum: Drum, side: HeadSide, *, reference: str, why: str, taken: Sequence[str]
+    desk: Desk, drum: Drum, side: HeadSide, *, reference: str, why: str, taken: Sequence[str], head: str = ""
 ) -> Drum:
-    """Return *drum* with a new count of one head; its id is none of the drum's own, nor of those *taken*."""
+    """Return *drum* with a new count of one head; its id is none of the drum's own, nor of those *taken*.
+
+    Args:
+        desk: the desk.
+        drum: as it is before.
+        side: which head; in single tension the count is of both.
+        reference: the state that it starts from, in words.
+        why: why it begins.
+        taken: ids that may not be used.
+        head: the id of the head that it begins with; empty where it begins for another reason.
+    """
     counted: CountSide = "both" if drum.tension == "single" else side
     if not reference.strip():
         raise BadValue(
@@ -203,7 +213,9 @@ def with_new_count(
         )
     id_ = next_id(counted, [*(one.id for one in drum.counts), *taken])
     since = desk.now()
-    count = checked(Count, {"id": id_, "side": counted, "since": since, "reference": reference, "why": why})
+    count = checked(
+        Count, {"id": id_, "side": counted, "since": since, "reference": reference, "why": why, "head": head}
+    )
     return drum.model_copy(update={"counts": (*drum.counts, count)})
 
 

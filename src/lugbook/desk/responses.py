@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING
 
 from lugbook.desk.asking import Taken
 from lugbook.desk.desk import Desk
-from lugbook.desk.journal import position_now
-from lugbook.desk.recounting import NEW_HEAD
+from lugbook.desk.head_history import first_head, head_of_count, material_of, mil_of
+from lugbook.desk.journal import position_now, with_open_rounds
 from lugbook.pitch import cents_between, pitch_hz
 from lugbook.records import (
     SIDES,
@@ -17,7 +17,6 @@ from lugbook.records import (
     Entry,
     Head,
     HeadSide,
-    Material,
     Struck,
     TouchUp,
     least_sd_cents,
@@ -29,15 +28,14 @@ if TYPE_CHECKING:
 
     KinPair = tuple[Kin, Kin]
 
-_USUAL_MIL: dict[HeadSide, float] = {"top": 10.0, "bottom": 3.0}
-"""Thickness of a head that is not recorded, in mil (common practice, no source)."""
-
-
 _MOST_KIN, _MOST_KIN_ENTRIES = 8, 40
 """So many other drums are asked, and so many of their latest entries: enough to tell, and quick."""
 
 _LEAST_KIN_ENTRIES, _KNOWN_SHARE = 4, 0.15
 """A head tells of others once its slope rests on so many entries and is known to this share."""
+
+GUESS_SHARE = 0.2
+"""A slope known no better than this share of itself is a guess."""
 
 _SMALL_TURN = 1 / 16
 """Half the turn over which a slope is taken."""
@@ -66,8 +64,10 @@ class Learned:
     """Where (top, bottom) stood at each of those entries, touch-ups included."""
     earlier: dict[HeadSide, "Earlier"]
     """What its slope rests on besides: an older count of this head, or the head before it."""
-    here: tuple[float, float]
-    """Where (top, bottom) stand, in turns from the references of their present counts, touch-ups included."""
+    counted: tuple[float, float]
+    """Where (top, bottom) stand by their present counts alone, in turns from the references."""
+    touched: tuple[float, float]
+    """What single rods moved each by since, in turns of all rods."""
     day: float
     """Today, in days since 1970."""
     kin: "KinPair"
@@ -79,6 +79,21 @@ class Learned:
         hz = (heard[0].hz if heard[0] else None, heard[1].hz if heard[1] else None)
         sd = (_sd_cents(heard[0]), _sd_cents(heard[1]))
         return replace(self, response=self.response.observe(self.here, hz=hz, sd_cents=sd, day=self.day))
+
+    @property
+    def here(self) -> tuple[float, float]:
+        """Where (top, bottom) stand, single rods included, in turns from the references of their counts."""
+        return self.counted[0] + self.touched[0], self.counted[1] + self.touched[1]
+
+    def turned(self, side: HeadSide) -> float:
+        """Return what one head was turned since its last reading, single rods included; it was read."""
+        head = SIDES.index(side)
+        return self.here[head] - self.places[side][-1][head]
+
+    def counted_since(self, side: HeadSide) -> float:
+        """Return how far one head was turned since its last reading by the count alone; it was read."""
+        before = self.entries[side][-1].position.of(side)
+        return self.counted[SIDES.index(side)] - (before or 0.0)
 
     def cents_per_turn(self, side: HeadSide) -> float:
         """Return how far a turn of one head moves its own pitch from where the drum stands, in cents."""
@@ -124,8 +139,8 @@ def _replayed(
 ) -> Learned:
     now = desk.now()
     replay = _Replay(drum, struck=struck, day=_first_day(drum, entries, now), kin=kin)
-    for entry in entries:
-        replay.take(entry)
+    for entry, uneven in with_open_rounds(entries):
+        replay.take(entry, uneven=uneven)
     return replay.learned(position, day=day_of(now))
 
 
@@ -161,12 +176,12 @@ class _Replay:
         # Imported on use: numpy is needed where turns are asked for, not by `check` or `presets`.
         from lugbook.turns import Response
 
-        first = {side: next((head for head in drum.heads if head.side == side), None) for side in SIDES}
+        first = {side: first_head(drum, side, day=day) for side in SIDES}
         self.response = Response.prior(
             diameter_in=drum.diameter_in,
             thread_mm=drum.thread_mm,
-            film_mil=(_mil(first["top"], "top"), _mil(first["bottom"], "bottom")),
-            material=(_material(first["top"]), _material(first["bottom"])),
+            film_mil=(mil_of(first["top"], "top"), mil_of(first["bottom"], "bottom")),
+            material=(material_of(first["top"]), material_of(first["bottom"])),
             day=day,
             kin=kin,
         )
@@ -178,15 +193,14 @@ class _Replay:
         self.earlier: dict[HeadSide, Earlier] = dict.fromkeys(SIDES, Earlier())
         self.touched: dict[HeadSide, float] = dict.fromkeys(SIDES, 0.0)
         """Touch-ups of single rods in the running count, in turns of all rods."""
-        self.uneven: set[HeadSide] = set()
-        """Heads amid a round of the rods."""
 
-    def take(self, entry: Entry) -> None:
-        """Learn from *entry*, unless it belongs to a count that is over or to none."""
-        if entry.round is not None:
-            self.uneven.add(entry.round.head)
-        elif entry.kind in ("turn", "count"):
-            self.uneven.clear()
+    def take(self, entry: Entry, *, uneven: frozenset[HeadSide]) -> None:
+        """Learn from *entry*, unless it belongs to a count that is over or to none.
+
+        Args:
+            entry: of the logbook.
+            uneven: heads amid a round of the rods.
+        """
         places = {side: _place(entry.count.of(side), self.counts[side]) for side in SIDES}
         if any(place is None or place < self.running[side] for side, place in places.items()):
             return
@@ -194,7 +208,7 @@ class _Replay:
             self._begin(side, place or 0)
         if entry.touch_up is not None:
             self._touch_up(entry.touch_up)
-        hz, sd = _readings(entry, self.struck, but=self.uneven)
+        hz, sd = _readings(entry, self.struck, but=uneven)
         if hz == (None, None):
             return
         where = self.place((entry.position.top or 0.0, entry.position.bottom or 0.0))
@@ -218,7 +232,8 @@ class _Replay:
             entries={side: tuple(entry for entry, _ in those) for side, those in self.used.items()},
             places={side: tuple(place for _, place in those) for side, those in self.used.items()},
             earlier=self.earlier,
-            here=self.place(position),
+            counted=position,
+            touched=(self.touched["top"], self.touched["bottom"]),
             day=day,
             kin=self.kin,
         )
@@ -234,7 +249,7 @@ class _Replay:
         while self.running[side] < place:
             self.running[side] += 1
             count = self.counts[side][self.running[side]]
-            head = _head_of(self.drum, side, count)
+            head = head_of_count(self.drum, side, count)
             self.response = _with_count(self.response, head, side, day=day_of(count.since))
             before = self.earlier[side].entries + len(self.used[side])
             self.earlier[side] = Earlier(
@@ -244,24 +259,11 @@ class _Replay:
             self.touched[side] = 0.0
 
 
-def _head_of(drum: Drum, side: HeadSide, count: Count) -> Head | None:
-    """Return the head that a count began with; None where it began for another reason.
-
-    A head and its count begin on one day, those of one day in one order. Which counts began with a head is
-    written in them, unless the files were begun by hand.
-    """
-    day = count.since.date()
-    heads = [one for one in drum.heads if one.side == side and one.on == day]
-    counts = [one for one in drum.counts if one.side in (side, "both") and one.since.date() == day]
-    counts = [one for one in counts if one.why.startswith(NEW_HEAD)] or counts
-    return next((head for head, one in zip(heads, counts, strict=False) if one == count), None)
-
-
 def _with_count(response: "Response", head: Head | None, side: HeadSide, *, day: float) -> "Response":
     """Return the response once a count has begun: a new head keeps the old one's slope as its first guess."""
     if head is None:
         return response.new_count(side, day=day)
-    return response.new_head(side, film_mil=_mil(head, side), material=head.material, day=day)
+    return response.new_head(side, film_mil=mil_of(head, side), material=head.material, day=day)
 
 
 def _place(count_id: str | None, counts: list[Count]) -> int | None:
@@ -274,21 +276,13 @@ def day_of(moment: datetime) -> float:
     return moment.timestamp() / 86_400
 
 
-def _material(head: Head | None) -> Material:
-    return head.material if head is not None else "film"
-
-
-def _mil(head: Head | None, side: HeadSide) -> float:
-    return head.film_mil if head is not None and head.film_mil is not None else _USUAL_MIL[side]
-
-
 def _first_day(drum: Drum, entries: tuple[Entry, ...], now: datetime) -> float:
     days = [day_of(count.since) for count in drum.counts] + [day_of(entry.at) for entry in entries]
     return min([*days, day_of(now)])
 
 
 def _readings(
-    entry: Entry, struck: Struck, *, but: set[HeadSide]
+    entry: Entry, struck: Struck, *, but: frozenset[HeadSide]
 ) -> tuple[tuple[float | None, float | None], tuple[float, float]]:
     hz: list[float | None] = []
     sd: list[float] = []

@@ -3,6 +3,7 @@
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
+from lugbook.desk.refusing import bare_sides
 from lugbook.desk.responses import day_of
 from lugbook.desk.visits import is_touched_up, position_known
 from lugbook.desk.wording import turned_part, turns_text
@@ -43,7 +44,7 @@ def standing_of(drum: Drum, entries: tuple[Entry, ...], begun: Preset | None) ->
         part, verb = turned_part(drum.tension, side), "stand" if drum.tension == "single" else "stands"
         if known is None:
             said[f"No entry of the logbook says where the {part} {verb}."] = None
-        elif begun is not None and known != meant[side]:
+        elif begun is not None and side not in bare_sides(drum, begun) and known != meant[side]:
             agrees = False
             said[
                 f"By the logbook the {part} {verb} at {turns_text(known)}, "

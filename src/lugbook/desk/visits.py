@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable
 
+from lugbook.desk.journal import with_open_rounds
 from lugbook.desk.responses import day_of
 from lugbook.library import position_of
 from lugbook.pitch import pitch_hz
@@ -27,7 +28,7 @@ def visits_of(
     found: list[Visit] = []
     touched: dict[HeadSide, float] = dict.fromkeys(SIDES, 0.0)
     known: set[str] = set()
-    for entry in entries:
+    for entry, uneven in with_open_rounds(entries):
         counts = [drum.count_of(side) for side in SIDES]
         if any(
             count is None or entry.count.of(side) != count.id
@@ -48,7 +49,10 @@ def visits_of(
             _visit(
                 day_of(entry.at),
                 (stands.top + touched["top"], stands.bottom + touched["bottom"]),
-                (entry.top, entry.bottom),
+                (
+                    None if "top" in uneven else entry.top,
+                    None if "bottom" in uneven else entry.bottom,
+                ),
                 a4_hz=entry.a4,
                 struck=struck,
             )

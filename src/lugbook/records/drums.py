@@ -100,6 +100,9 @@ class Count(Record):
     why: Line = ""
     """Why a new count began: new head, let down, lost count, another key."""
 
+    head: Line = ""
+    """The id of the head that it began with; empty where it began for another reason."""
+
 
 class Wires(Record):
     """One set of snares."""

@@ -15,7 +15,7 @@ from typing import get_args
 
 import numpy as np
 
-from lugbook.turns.advice import HeadPair, Side
+from lugbook.turns.advice import Side
 from lugbook.turns.explanations import Cause, Explanations, Part, Seen
 from lugbook.turns.response import Response
 
@@ -33,7 +33,7 @@ PRIOR: dict[Cause, float] = {
 }
 """How often each is expected before anything is read (judgement)."""
 
-SURE = 0.62
+SURE = 0.65
 """A cause is named from this probability on."""
 
 _UNEVEN = {"slipped": 0.75, "else": 0.08}
@@ -57,10 +57,6 @@ class Verdict:
     """The head that it is about, where it is about one."""
     turns: float
     """Turns of the slip or the miscount, about; else 0."""
-    shift_cents: HeadPair
-    """How far each head lies from where its last reading and the turns put it; None where it was not read."""
-    turned: tuple[float, float]
-    """Turns of each head since it was last read."""
 
 
 def verdict(response: Response, seen: Seen) -> Verdict | None:
@@ -102,8 +98,6 @@ def verdict(response: Response, seen: Seen) -> Verdict | None:
         probability=probability,
         side=best[likely].side,
         turns=best[likely].size,
-        shift_cents=_cents(found),
-        turned=found.turned,
     )
 
 
@@ -128,11 +122,3 @@ def _log_noticed(seen: Seen, cause: Cause, side: Side | None) -> float:
         if rang is not None:
             log += math.log(_RANG["undamped" if cause == "undamped" else "else"][0 if rang else 1])
     return log
-
-
-def _cents(found: Explanations) -> HeadPair:
-    cents: list[float | None] = [None, None]
-    for head in found.read:
-        y = float(found.foretold[head])
-        cents[head] = 600 * math.log2(max(y + float(found.shift[head]), 1.0) / y)
-    return cents[0], cents[1]

@@ -7,10 +7,11 @@ hold the covariance S of that forecast and of the readings now:
     nothing      d = 0
     crept        d = −k·span of each head, span = ln(1 + v) − ln(1 + u) by its ages (see `drift`); k as
                  learned, and also up to eight times that, because young heads differ
-    weather      one shift of either sign, alike for both heads
+    weather      one shift of either sign, alike for both heads; of one head alone nobody can tell
     slipped      one rod of n let go by a turns: −b·a/n of that head, −c·a/n of the other
     miscounted   a head stands e turns from its count: b·e, and c·e of the other. A turn made since the last
-                 reading may not have been made, or twice, or the wrong way; else e is some eighths
+                 reading may not have been made, or twice, or the wrong way; else e is some eighths. In single
+                 tension a slip and a miscount move both heads by b and c
     undamped     the other head rang: y of the lower head falls by s, that of the upper one rises by s (see
                  `coupled`), while both were read or only one of them
     changed      one head or both are others: their pitch has nothing to do with the turns
@@ -90,7 +91,10 @@ class Seen:
     sd_cents: Pair
     day: float
     rods: tuple[int, int]
-    temperature_c: float | None = None
+    turned: Pair
+    """What each head was turned since it was last read, in turns."""
+    single: bool = False
+    """Whether one rod pulls both heads."""
     uneven: tuple[bool | None, bool | None] = (None, None)
     """Whether two pitches close together were heard in each; None where nobody can tell."""
     rang: tuple[bool | None, bool | None] = (None, None)
@@ -127,7 +131,7 @@ class Explanations:
     def __init__(self, response: Response, seen: Seen) -> None:
         self._seen = seen
         self._then = response.state
-        here = response.state.at(seen.position, response.state.day, seen.temperature_c)
+        here = response.state.at(seen.position, response.state.day)
         self._here, self._days = here, max(seen.day - response.state.day, 0.0)
         self.read = [head for head in (0, 1) if seen.hz[head] is not None]
         squares = np.array([float(hz or 0.0) ** 2 for hz in seen.hz])
@@ -159,12 +163,6 @@ class Explanations:
                 drifted = self._still + self._drift_cov
                 mean = part.mean + self._drift_mean
                 yield Part((1 - _STILL) * part.weight, mean, part.cov + drifted, part.side, part.size)
-
-    @property
-    def turned(self) -> Pair:
-        """What each head was turned since it was last read."""
-        was = self._then.position
-        return self._seen.position[0] - was[0], self._seen.position[1] - was[1]
 
     def _rest(self) -> Array:
         wander = [
@@ -201,6 +199,9 @@ class Explanations:
                 yield Part(weight, -fall, self._still + np.diag((_SIZE_SPREAD * fall) ** 2))
 
     def _weather(self) -> Iterator[Part]:
+        if len(self.read) < len(SIDES):
+            # Whether both moved alike is not known of one.
+            return
         for weight, times in _SPELLS:
             for sign in (-1, 1):
                 move = sign * times * self._weather_sd * np.ones(2)
@@ -213,32 +214,45 @@ class Explanations:
         return bool((np.abs(move) >= least)[self.read].any())
 
     def _moved(self, head: int, turns: float) -> Array:
-        """Return what *turns* of one head do to both, in Hz²."""
+        """Return what *turns* of one head do to both, in Hz²; in single tension both are turned."""
         moved = np.zeros(2)
         own = self._here.slopes()
+        if self._seen.single:
+            return np.asarray(own.sum(axis=1) * turns)
         moved[head], moved[1 - head] = own[head, head] * turns, own[1 - head, head] * turns
         return moved
 
     def _slipped(self) -> Iterator[Part]:
-        for head, side in enumerate(SIDES):
+        for head in self._turnable:
             for turns in _SLIPS:
                 mean = self._moved(head, -turns / max(self._seen.rods[head], 1))
-                yield Part(0.5 / len(_SLIPS), mean, np.diag((_SLIP_SHARE * mean) ** 2), side, turns)
+                spread = _SLIP_SHARE**2 * np.outer(mean, mean)
+                weight = 1 / len(self._turnable) / len(_SLIPS)
+                yield Part(weight, mean, spread, self._side(head), turns)
 
     def _miscounted(self) -> Iterator[Part]:
-        moved = [head for head in (0, 1) if self.turned[head]]
+        moved = [head for head in self._turnable if self._seen.turned[head]]
         errors = [
-            (0.7 / len(moved) * weight, head, share * self.turned[head])
+            (0.7 / len(moved) * weight, head, share * self._seen.turned[head])
             for head in moved
             for weight, share in _OF_THE_TURN
         ]
         rest = 0.3 if moved else _UNWRITTEN
-        errors += [(rest / 2 / len(_EIGHTHS), head, e) for head in (0, 1) for e in _EIGHTHS]
+        each = rest / len(self._turnable) / len(_EIGHTHS)
+        errors += [(each, head, e) for head in self._turnable for e in _EIGHTHS]
         for weight, head, turns in errors:
             slope_sd = float(self._here.cov[B[head], B[head]]) ** 0.5 * abs(turns)
             spread = np.zeros((2, 2))
             spread[head, head] = slope_sd**2
-            yield Part(weight, self._moved(head, turns), spread, SIDES[head], turns)
+            yield Part(weight, self._moved(head, turns), spread, self._side(head), turns)
+
+    @property
+    def _turnable(self) -> tuple[int, ...]:
+        """Heads whose rods can be turned for themselves: in single tension the top's stand for both."""
+        return (0,) if self._seen.single else (0, 1)
+
+    def _side(self, head: int) -> Side | None:
+        return None if self._seen.single else SIDES[head]
 
     def _undamped(self) -> Iterator[Part]:
         own = np.sqrt(self.foretold)

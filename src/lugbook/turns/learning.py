@@ -8,6 +8,7 @@ r = (f²·2·ln2/1200·sd)².
 """
 
 import math
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -22,8 +23,11 @@ _SURPRISE = 6.0
 """A reading this many standard deviations away says that something else happened than what was written."""
 
 _ODD = 2.5
-"""From so many standard deviations on the pitch is taken to have moved by itself, and the reading is believed:
-else it would be believed by halves, and the turns from there fall short."""
+"""So many standard deviations away from what the days are thought to do, an unturned head is believed: else
+it would be believed by halves, and the turns from there fall short."""
+
+_OVERNIGHT = 0.3
+"""What so many days do is more than one may think; within one sitting a reading so far off is a bad one."""
 
 _WIDER = 3.0
 """A surprise makes a slope at the most this many times more uncertain (judgement)."""
@@ -99,21 +103,34 @@ def learned(
     off = square - state.mean[Y[head]]
     expected = state.cov[Y[head], Y[head]] + variance
     surprise = off**2 > _SURPRISE**2 * expected
-    cov = state.cov
-    if surprise:
-        cov = _doubted(cov, head, unexplained=off**2 - expected, turned=turned)
-    elif not turned and off**2 > _ODD**2 * expected:
-        cov = _rougher(cov, by=(off**2 - variance) / cov[Y[head], Y[head]])
+    cov = _doubted(state.cov, head, unexplained=off**2 - expected, turned=turned) if surprise else state.cov
     mean, cov = informed(state.mean, cov, row=row, value=square, variance=variance)
     return _bounded(replace(state, mean=mean, cov=cov), head), cents_of(off, at=square) if surprise else None
 
 
-def _rougher(cov: Array, *, by: float) -> Array:
-    """Return the covariance after days that moved pitches and weather by more than was thought, alike."""
+def after_rough_days(state: State, readings: Iterable[tuple[int, float, float]], *, days: float) -> State:
+    """Return the state before *readings* of heads that stood for *days*, rougher ones where those are odd.
+
+    Pitches and weather are held to have moved by more than was thought, both heads alike, as far as the
+    oddest reading asks for.
+
+    Args:
+        state: as it is expected now.
+        readings: head (0 top, 1 bottom), Hz and standard deviation in cents of each.
+        days: since the readings before.
+    """
+    rougher = 1.0
+    for head, hz, sd_cents in readings if days > _OVERNIGHT else ():
+        known, variance = state.cov[Y[head], Y[head]], spread_of(sd_cents, at=hz**2) ** 2
+        off = hz**2 - state.mean[Y[head]]
+        if off**2 > _ODD**2 * (known + variance):
+            rougher = max(rougher, (off**2 - variance) / known)
+    if rougher == 1.0:
+        return state
     drift = np.ix_((*Y, W), (*Y, W))
-    wider = cov.copy()
-    wider[drift] *= by
-    return wider
+    cov = state.cov.copy()
+    cov[drift] *= rougher
+    return replace(state, cov=cov)
 
 
 def _doubted(cov: Array, head: int, *, unexplained: float, turned: float) -> Array:

@@ -37,7 +37,7 @@ from lugbook.turns.bounds import (
 )
 from lugbook.turns.drift import creep_span
 from lugbook.turns.kinship import Kin, akin
-from lugbook.turns.learning import UNHEARD, FirstPitch, begun, cents_from_guess, learned
+from lugbook.turns.learning import UNHEARD, FirstPitch, after_rough_days, begun, cents_from_guess, learned
 from lugbook.turns.prior import Material, head_prior
 from lugbook.turns.renewal import rebegun, recounted
 from lugbook.turns.squares import SLACK_HZ, cents_of, check_reading_hz
@@ -116,13 +116,18 @@ class Response:
         state = self.state.at(where, day, checked_temperature(temperature_c))
         # Without a temperature beside this reading, the next one has nothing to be compared with.
         state = replace(state, temperature_c=temperature_c)
+        readings = {
+            head: (check_reading_hz(float(read_hz)), checked_sd(read_sd))
+            for head, read_hz, read_sd in zip((0, 1), hz, each_of_two(sd_cents), strict=True)
+            if read_hz is not None
+        }
+        turned = [here - before for here, before in zip(where, self.state.position, strict=True)]
+        unturned = [(head, *one) for head, one in readings.items() if self.heard[head] and not turned[head]]
+        state = after_rough_days(state, unturned, days=day - self.state.day)
         stayed = state.position == self.state.position and state.day == self.state.day
         firsts: list[FirstPitch | None] = list(self.firsts) if stayed else [None, None]
         heard = list(self.heard)
-        for head, read_hz, read_sd in zip((0, 1), hz, each_of_two(sd_cents), strict=True):
-            if read_hz is None:
-                continue
-            pitch, sd = check_reading_hz(float(read_hz)), checked_sd(read_sd)
+        for head, (pitch, sd) in readings.items():
             first = firsts[head] if heard[head] else UNHEARD
             if first is not None:
                 cents = cents_from_guess(state.priors[head], pitch)
@@ -132,10 +137,9 @@ class Response:
                 firsts[head], heard[head] = first, True
                 state = begun(state, head, first)
                 continue
-            turned = where[head] - self.state.position[head]
-            state, off = learned(state, head, hz=pitch, sd_cents=sd, turned=turned)
+            state, off = learned(state, head, hz=pitch, sd_cents=sd, turned=turned[head])
             if off is not None:
-                said.append(self._surprise(head, pitch, off, turned))
+                said.append(self._surprise(head, pitch, off, turned[head]))
         return Response(state, (firsts[0], firsts[1]), (heard[0], heard[1]), tuple(said))
 
     def new_count(self, side: Side, *, day: float) -> "Response":
