@@ -77,7 +77,7 @@ def test_a_loan_drum_in_three_lines(demo: Cli) -> None:
     assert demo("drum", "add", "House drum", "--diameter", "13", "--rods", "8", "--loan", "yes").code == 0
     carried = demo("preset", "add", "house-drum", "--like", DRY)
     assert carried.code == 0
-    assert "no turns of this drum are known" in carried.stderr
+    assert "no turns of this drum are kept" in carried.stderr
     assert "13 in" in carried.stderr
     kept = json.loads(demo("preset", "show", "house-drum/dry-etude", "--json").stdout)
     own = json.loads(demo("preset", "show", DRY, "--json").stdout)

@@ -210,7 +210,7 @@ def test_of_all_presets_one_that_cannot_be_compared_comes_last(desk: Desk, with_
     add_preset(desk, DRUM, {"name": "Far", "top": {"pitch": "E3"}, "bottom": {"pitch": "A3"}})
     found = check_all(desk, DRUM, top="A3+30", bottom="D4+12")
 
-    assert [one.preset for one in found.comparisons] == ["dry-etude", "far", "one-head", "centre"]
+    assert [one.preset for one in found.comparisons] == ["dry-etude", "one-head", "far", "centre"]
     assert found.nearest is not None
     assert found.nearest.within is False
 

@@ -76,7 +76,7 @@ DAMAGE = {
         b'name = "A"\nturns.top = { amount = 0.3, count = "top-1" }\n',
         "turns.top.amount",
         "0.3 turns is no multiple of 1/64",
-        "The nearest is 0.296875",
+        "The nearest is 19/64, 0.296875",
     ),
     "no offset": (b'name = "A"\nmade = 2026-11-25T19:12:04\n', "made", "no offset from UTC", "+01:00"),
     "date for time": (b'name = "A"\nmade = 2026-11-25\n', "made", "wrong kind", "a time with its offset"),

@@ -87,7 +87,7 @@ async def test_a_preset_is_carried_to_a_borrowed_drum(play: Play, desk: Desk) ->
         assert carried.top is not None
         assert carried.top.pitch == "A3+4"
         assert carried.turns.top is None
-        assert "no turns of this drum are known" in stage.words()
+        assert "no turns of this drum are kept" in stage.words()
         assert stage.screen.under_cursor() == ("preset", "loan/dry-etude")
 
 

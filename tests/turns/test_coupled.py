@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from lugbook.errors import BadValue
-from lugbook.turns.coupled import USUAL_K_HZ, coupling_hz, pair
+from lugbook.turns.coupled import pair
 
 hertz = st.floats(80.0, 600.0)
 shares = st.floats(0.0, 0.95)
@@ -29,7 +29,7 @@ def test_known_pairs(top: float, bottom: float, k: float, lower: float, upper: f
 
 def test_the_drum_of_the_source_comes_out_within_two_per_cent() -> None:
     """182 and 330 Hz were measured (from memory); the heads alone 227 and 299 Hz."""
-    assert pair(227, 299, k_hz=USUAL_K_HZ) == pytest.approx((182, 330), rel=0.02)
+    assert pair(227, 299, k_hz=178) == pytest.approx((182, 330), rel=0.02)
 
 
 def test_raising_one_head_moves_the_lower_pitch_most() -> None:
@@ -54,18 +54,7 @@ def test_the_sum_of_the_squares_stays(top: float, bottom: float, share: float) -
     assert upper >= max(top, bottom) * (1 - 1e-9)
 
 
-@given(hertz, hertz, st.floats(0.1, 0.9))
-def test_the_coupling_is_found_again(top: float, bottom: float, share: float) -> None:
-    k = share * math.sqrt(top * bottom)
-    assert coupling_hz((top, bottom), together=pair(top, bottom, k_hz=k)) == pytest.approx(k, rel=1e-4)
-
-
 @pytest.mark.parametrize("k", [-1.0, 300.0, math.nan, math.inf])
 def test_what_no_air_does_is_refused(k: float) -> None:
     with pytest.raises(BadValue, match="cannot be coupled"):
         pair(227, 299, k_hz=k)
-
-
-def test_a_pair_inside_the_heads_own_pitches_is_refused() -> None:
-    with pytest.raises(BadValue, match="inside"):
-        coupling_hz((200, 300), together=(220, 280))

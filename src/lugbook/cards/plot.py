@@ -27,6 +27,12 @@ if TYPE_CHECKING:
 READING, LINE, NOW, LIMIT = "●", "·", "◆", "┆"
 TOP, BOTTOM, BOTH = "●", "×", "*"
 
+SIGNS = f"{READING} read, {LINE} the line, {NOW} now"
+DRIFT_WORDS = (
+    f"Drift: how far each reading lay from where turns alone put it. {TOP} top, {BOTTOM} bottom, {BOTH} both"
+)
+"""What stands above the graphs."""
+
 _LABELS = 15
 """Columns of the scale of pitches."""
 
@@ -45,6 +51,8 @@ def plotted(
         a4_hz: concert pitch that notes are named at, 392 to 470 Hz.
         limit_turns: the head's limit in turns from its reference.
     """
+    if not curve.points:
+        return ["Not read in this count yet: no graph."]
     if len(curve.line) < 2:
         return ["The head is slack: no graph."]
     columns, rows = max(width, LEAST_WIDTH) - _LABELS - 2, max(height, LEAST_HEIGHT)

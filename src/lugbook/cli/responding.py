@@ -103,16 +103,14 @@ def _place_shape(place: "Place | None") -> "Shape | None":
 
 
 def _say(found: "DrumAnswer", out: "Output") -> None:
-    from lugbook.cards.plot import drifted, plotted
+    from lugbook.cards.plot import DRIFT_WORDS, SIGNS, drifted, plotted
 
     heads = (found.top, found.bottom)
     out.table(found.rows())
     for one in heads:
-        out.data("", f"{one.side.capitalize()} head, from {one.basis}: ● read, · the line, ◆ now")
+        out.data("", f"{one.side.capitalize()} head: {one.basis}", SIGNS)
         out.data(*plotted(one.curve, a4_hz=found.a4_hz, limit_turns=one.turns_max))
-    out.data(
-        "", "Drift, how far each reading lay from where turns alone put it today: ● top, × bottom, * both"
-    )
+    out.data("", DRIFT_WORDS)
     out.data(*drifted([one.curve for one in heads], day=found.day))
     if remarks := [*found.remarks, *found.top.remarks, *found.bottom.remarks]:
         out.data("", *remarks)

@@ -153,7 +153,8 @@ def retuned(found: "Retuning", out: "Output") -> None:
         ]
         out.data("", f"Expect: {', '.join(hopes)}, give or take {in_cents(expect.sd_cents)}.")
     elif found.possible and rows:
-        out.data("", "Nothing to turn.")
+        left_out = [side for side in SIDES if found.comparison.head(side) and not found.head(side)]
+        out.data("", "Nothing to turn." if not left_out else f"Nothing to turn but the {left_out[0]} head.")
     remarks = [remark for remark in found.remarks if remark not in careful]
     if remarks:
         out.data("", *remarks)

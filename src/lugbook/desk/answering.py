@@ -14,7 +14,7 @@ from lugbook.desk.wording import NOTHING, day_text, turned_part
 from lugbook.errors import NotPossible
 from lugbook.pitch import in_cents, pitch_hz, signed
 from lugbook.plain import shown
-from lugbook.records import SIDES, Drum, Entry, HeadSide, Struck, least_sd_cents
+from lugbook.records import SIDES, Drum, Entry, HeadSide, Struck
 from lugbook.turns.amounts import coarsen, show_turns
 
 if TYPE_CHECKING:
@@ -159,7 +159,7 @@ def _heard(drum: Drum, learned: Learned, side: HeadSide, log: Sequence[Entry]) -
         reading = entry.reading(side)
         hz = None if reading is None else pitch_hz(reading.pitch, a4_hz=entry.a4)
         if reading is not None and hz is not None:
-            sd = max(reading.sd_cents, least_sd_cents(reading.by))
+            sd = reading.uncertainty_cents
             end = ends.get(entry.count.of(SIDES[1 - own]))
             other = learned.here[1 - own] if end is None else place[1 - own] - end
             heard.append(Heard(place[own], other, hz, sd, day_of(entry.at)))

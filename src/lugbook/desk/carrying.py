@@ -22,14 +22,15 @@ def like_values(desk: Desk, name: str) -> dict[str, Any]:
     preset = desk.library.preset(name).record
     kept = preset.model_dump(include=set(_CARRIED), exclude_unset=True)
     setting = preset.snares.text()
-    return kept | ({"snares": {"words": f"there: {setting}"}} if setting else {})
+    # No turns: where the other drum stands now has nothing to do with pitches that were read on this one.
+    return kept | {"turns": {}} | ({"snares": {"words": f"there: {setting}"}} if setting else {})
 
 
 def carrying_remarks(desk: Desk, name: str, drum_id: str) -> tuple[str, ...]:
     """Say what differs where the preset *name* is carried to the drum *drum_id*."""
     preset, there = desk.library.preset(name).record, desk.library.drum(drum_id).record
     here = desk.library.drum(name.partition("/")[0]).record
-    said = ["Pitches are carried over; no turns of this drum are known for them yet."]
+    said = ["Pitches are carried over; no turns of this drum are kept with them."]
     if there.diameter_in != here.diameter_in:
         said.append(
             f"{there.name} is {size_text(there)}, {here.name} {size_text(here)}: the same pitch is another "

@@ -134,7 +134,7 @@ def silently(desk: Desk, bench: Bench, *, off_stand: bool = False) -> Bench:
         retuning=_as_advice(desk, bench, found),
         silent=found,
         turned=(),
-        remarks=nothing or tuple(dict.fromkeys((*found.promise, *found.remarks))),
+        remarks=tuple(dict.fromkeys((*nothing, *reversed(found.promise), *found.remarks))),
     )
 
 
@@ -170,6 +170,8 @@ def _as_advice(desk: Desk, bench: Bench, found: Change) -> Retuning:
 def _staying(desk: Desk, drum: Drum, entries: tuple[Entry, ...], blank: Change, preset: Preset) -> Change:
     """Return the change from a preset to itself: nothing to do, whatever else is so."""
     name = f"{blank.drum}/{blank.to_preset}"
+    if not drum.turns_offered:
+        return replace(blank, refused=why_not_at_all(drum, entries))
     why = why_not_at_all(drum, entries) or why_not_by(drum, name, preset, instead=name)
     if why is None:
         turns = dict.fromkeys(SIDES, 0.0)
@@ -218,6 +220,9 @@ def _planned(
         here=(standing.here["top"], standing.here["bottom"]),
         expect_hz=(landings.top.hz, landings.bottom.hz),
     )
+    if from_here is not None and not any(from_here.values()):
+        told_here = ("By the logbook it stands in this preset already: there is nothing to turn.", *told_here)
+        careful = ()
     after = {side: standing.here[side] + made[side] for side in SIDES}
     refused = why_not_past(
         careful, own=past_limit_itself(drum, reached, after=after), name=f"{blank.drum}/{blank.to_preset}"

@@ -1,5 +1,6 @@
 """Checking a drum before it is played: is it where its preset says, and if not, why not?"""
 
+import math
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 
@@ -76,8 +77,10 @@ def check(
 def checked(desk: Desk, name: str, preset: Preset, taken: Mapping[HeadSide, Taken]) -> Comparison:
     """Compare readings that were taken with the preset *name*, and say why it is not within."""
     found = compare(desk, name, preset, top=taken.get("top"), bottom=taken.get("bottom"))
-    entries = desk.library.log(found.drum).entries
-    found = replace(found, remarks=(*found.remarks, *_snares(entries, preset)))
+    log = desk.library.log(found.drum)
+    entries = log.entries
+    remarks = (*found.remarks, *_snares(entries, preset), *(one.sentence() for one in log.problems))
+    found = replace(found, remarks=remarks)
     if found.within is not False:
         return found
     # Imported on use: it reckons with turns, and a drum that is within is told so at once.
@@ -141,10 +144,16 @@ def nearest(desk: Desk, drum_id: str, taken: Mapping[HeadSide, Taken]) -> Neares
         drum=drum_id,
         comparisons=tuple(sorted(found, key=_farness)),
         remarks=(
-            *(f"{side.capitalize()} head: {remark}" for side in taken for remark in taken[side].remarks),
+            *_common([one.remarks for one in found]),
             *(problem.sentence(root=desk.library.root) for problem in presets.problems),
         ),
     )
+
+
+def _common(remarks: list[tuple[str, ...]]) -> Iterator[str]:
+    """Yield what is remarked of every comparison, once."""
+    first, *others = remarks or [()]
+    return (one for one in first if all(one in other for other in others))
 
 
 def worst_cents(found: Comparison) -> float | None:
@@ -162,11 +171,11 @@ def _comparable(found: Comparison) -> Iterator[HeadResult]:
     return (head for head in heads if head is not None and head.within is not None)
 
 
-def _farness(found: Comparison) -> tuple[bool, int, float, str]:
-    """Order comparisons: within first, then those of more heads, then those whose worse head is nearer."""
+def _farness(found: Comparison) -> tuple[bool, float, int, str]:
+    """Order comparisons: within first, then those whose worse head is nearer, of more heads where alike."""
     worst = worst_cents(found)
     heads = sum(1 for _ in _comparable(found))
-    return found.within is not True, -heads, 0.0 if worst is None else worst, found.preset
+    return found.within is not True, math.inf if worst is None else worst, -heads, found.preset
 
 
 def _snares(entries: tuple[Entry, ...], preset: Preset) -> tuple[str, ...]:

@@ -6,7 +6,7 @@ from typing import Literal
 from lugbook.desk.asking import Taken, named, note_of, renamed_pitch, told
 from lugbook.desk.desk import Desk
 from lugbook.desk.expecting import take_of
-from lugbook.desk.slips import slip
+from lugbook.desk.slips import interchanged, slip
 from lugbook.pitch import (
     Note,
     Pitch,
@@ -166,6 +166,9 @@ def compare(desk: Desk, name: str, preset: Preset, *, top: Taken | None, bottom:
         if taken is not None:
             remarks += [f"{side.capitalize()} head: {remark}" for remark in taken.remarks]
         results[side] = _head(desk, side, preset, taken, remarks)
+    both: dict[HeadSide, Taken] = {"top": top, "bottom": bottom} if top and bottom else {}
+    if doubt := interchanged(preset, both):
+        remarks.append(doubt)
     interval = _interval(preset, top, bottom)
     return Comparison(
         drum=drum_id,

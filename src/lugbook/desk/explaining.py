@@ -14,12 +14,12 @@ from lugbook.desk.desk import Desk
 from lugbook.desk.journal import of_this_sitting
 from lugbook.desk.refusing import bare_sides
 from lugbook.desk.responses import Learned, learned_of
-from lugbook.desk.slips import slip
+from lugbook.desk.slips import interchanged, slip
 from lugbook.desk.standing import standing_of, touched_up
 from lugbook.desk.visits import void_sides
 from lugbook.desk.wording import day_text, turned_part, turns_text
 from lugbook.pitch import cents_between, in_cents, pitch_hz
-from lugbook.records import SIDES, Drum, Entry, HeadSide, Preset, least_sd_cents
+from lugbook.records import SIDES, Drum, Entry, HeadSide, Preset
 from lugbook.turns.amounts import show_turns
 
 if TYPE_CHECKING:
@@ -84,14 +84,14 @@ def why(
     }
     if not drum.turns_offered:
         return _nobody("turns of rope are not counted")
+    if interchanged(preset, usable):
+        return _nobody("each head reads about the other's target")
     if not usable:
         return _nobody("no head was read that could be told")
     struck = {one.reading.struck for one in usable.values()}
     if len(struck) > 1:
         return _nobody("the heads were not struck in the same way")
-    sitting = {entry.corrects or entry.id for entry in of_this_sitting(desk, entries)}
-    if sitting or before is None:
-        before = learned_of(desk, drum_id, struck=struck.pop(), without=sitting)
+    before = _before(desk, drum_id, entries, usable, known=before)
     known = {side: one for side, one in usable.items() if before.entries[side]}
     doubts, elsewhere = _count_against(drum, entries, preset)
     fresh = tuple(
@@ -127,6 +127,26 @@ def why(
     return Why(cause, _said(drum, found, cause, shifts), evidence, _THEN[cause])
 
 
+def _before(
+    desk: Desk,
+    drum_id: str,
+    entries: tuple[Entry, ...],
+    usable: Mapping[HeadSide, Taken],
+    *,
+    known: Learned | None,
+) -> Learned:
+    """Return what was known of the drum before this sitting; where that is nothing, before these readings."""
+    struck = next(iter(usable.values())).reading.struck
+    sitting = {entry.corrects or entry.id for entry in of_this_sitting(desk, entries)}
+    if known is not None and not sitting:
+        return known
+    before = learned_of(desk, drum_id, struck=struck, without=sitting)
+    if any(before.entries[side] for side in usable):
+        return before
+    own = {one.entry_id for one in usable.values() if one.entry_id is not None}
+    return learned_of(desk, drum_id, struck=struck, without=own)
+
+
 def _nobody(reason: str, *evidence: str) -> Why:
     return Why(None, f"Nobody can tell why: {reason}.", evidence, "")
 
@@ -154,7 +174,7 @@ def _seen(drum: Drum, before: Learned, taken: Mapping[HeadSide, Taken]) -> "Seen
 
     heard = [taken.get(side) for side in SIDES]
     hz = [one.hz if one else None for one in heard]
-    sd = [max(one.reading.sd_cents, least_sd_cents(one.reading.by)) if one else 0.0 for one in heard]
+    sd = [one.reading.uncertainty_cents if one else 0.0 for one in heard]
     uneven, rang = [_uneven(one) for one in heard], [_rang(one) for one in heard]
     turned = [before.turned(side) if before.entries[side] else 0.0 for side in SIDES]
     return Seen(

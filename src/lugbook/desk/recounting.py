@@ -70,10 +70,7 @@ def recount(
         BadRecord: the reference or the reason is no single line of text.
     """
     drum = desk.library.drum(drum_id).record
-    if not drum.turns_offered:
-        raise NotPossible(
-            f"{shown(drum.name)} is tensioned with rope: no turns are counted.", hint="Keep its pitches."
-        )
+    _refuse_rope(drum)
     sides = sides_of(drum, which)
     before = presets_that_count(desk, drum_id, drum, sides)
     remarks = ended_round(desk, drum_id, drum, sides)
@@ -90,8 +87,33 @@ def recount(
     return Recounted(tuple(begun), before, remarks)
 
 
+def question(desk: Desk, drum_id: str, which: Which) -> str:
+    """Return what a new count would mean, in a sentence, before it is begun.
+
+    Raises:
+        NotPossible: the drum has no rods.
+    """
+    drum = desk.library.drum(drum_id).record
+    _refuse_rope(drum)
+    sides = sides_of(drum, which)
+    presets = presets_that_count(desk, drum_id, drum, sides)
+    part = "rods" if drum.tension == "single" else f"{sides[0]} head" if len(sides) == 1 else "heads"
+    if not presets:
+        return f"No preset keeps turns of the {part}; the count begins at nought."
+    return f"The turns of the {part} in {', '.join(presets)} will be void; pitches stay."
+
+
+def _refuse_rope(drum: Drum) -> None:
+    if not drum.turns_offered:
+        raise NotPossible(
+            f"{shown(drum.name)} is tensioned with rope: no turns are counted.", hint="Keep its pitches."
+        )
+
+
 def take_back(desk: Desk, drum_id: str, which: Which) -> Recounted:
     """Take back a count that was begun by mistake: turns count as before it.
+
+    Of both heads, those whose count can be taken back are, and what is said of the other tells why not.
 
     Raises:
         NotPossible: there is no count before it, it began with a new head, or turns or pitches were written
@@ -102,8 +124,11 @@ def take_back(desk: Desk, drum_id: str, which: Which) -> Recounted:
     # The latest count first: the entry that began it names the other head's count too.
     latest_first = sorted(sides, key=lambda side: _place(drum, side), reverse=True)
     mine = latest_first if drum.tension == "separate" else latest_first[:1]
-    for side in mine:
-        _refuse_to_take_back(desk, drum_id, drum, side)
+    why_not = {side: _why_not_back(desk, drum_id, drum, side) for side in mine}
+    left = [side for side in mine if why_not[side] is not None]
+    if len(left) == len(mine):
+        raise why_not[mine[0]] or NotPossible("There is no count to take back.")
+    mine = [side for side in mine if side not in left]
     if drum.tension == "separate" and which != "both" and other_began_after(drum, which):
         other = "bottom" if which == "top" else "top"
         raise NotPossible(
@@ -123,8 +148,10 @@ def take_back(desk: Desk, drum_id: str, which: Which) -> Recounted:
         for entry in own:
             write(desk, drum_id, saved.record, {"kind": "count", "corrects": entry.id, "void": True})
     drum = desk.library.drum(drum_id).record
-    running = dict.fromkeys(count for side in sides if (count := drum.count_of(side)) is not None)
-    return Recounted(tuple(running), presets_that_count(desk, drum_id, drum, sides), ())
+    back = [side for side in sides if side not in left]
+    running = dict.fromkeys(count for side in back if (count := drum.count_of(side)) is not None)
+    stays = tuple(f"The count of the {side} head stays as it is: {why_not[side]}" for side in left)
+    return Recounted(tuple(running), presets_that_count(desk, drum_id, drum, back), stays)
 
 
 def other_began_after(drum: Drum, side: HeadSide) -> bool:
@@ -138,24 +165,26 @@ def _place(drum: Drum, side: HeadSide) -> int:
     return drum.counts.index(count) if count is not None else -1
 
 
-def _refuse_to_take_back(desk: Desk, drum_id: str, drum: Drum, side: HeadSide) -> None:
+def _why_not_back(desk: Desk, drum_id: str, drum: Drum, side: HeadSide) -> NotPossible | None:
+    """Return why the running count of one head cannot be taken back; None where it can."""
     counts = [one for one in drum.counts if one.side in (side, "both")]
     if len(counts) < 2:
-        raise NotPossible(
+        return NotPossible(
             f"The count of the {side} head is its first one: there is none to go back to.",
             hint="Nothing needs taking back.",
         )
     last = counts[-1]
     if last.why == NEW_HEAD:
-        raise NotPossible(
+        return NotPossible(
             f"The count of the {side} head began with a new head.",
             hint="Where that head never was, remove its record with `lugbook head remove`.",
         )
     if any(entry.count.of(side) == last.id and entry.kind != "count" for entry in _log(desk, drum_id)):
-        raise NotPossible(
+        return NotPossible(
             f"Turns or pitches of the {side} head were written down since its count {last.id} began.",
             hint="Nothing is lost: the older entries stay in the logbook, and pitches stay valid.",
         )
+    return None
 
 
 def reference_of(drum: Drum, side: HeadSide) -> str:

@@ -19,7 +19,6 @@ from lugbook.records import (
     HeadSide,
     Struck,
     TouchUp,
-    least_sd_cents,
 )
 
 if TYPE_CHECKING:
@@ -296,9 +295,9 @@ def _readings(
             and reading.other_head != "free"
         )
         hz.append(pitch_hz(reading.pitch, a4_hz=entry.a4) if reading is not None and usable else None)
-        sd.append(max(reading.sd_cents, least_sd_cents(reading.by)) if reading is not None else 0.0)
+        sd.append(reading.uncertainty_cents if reading is not None else 0.0)
     return (hz[0], hz[1]), (sd[0], sd[1])
 
 
 def _sd_cents(taken: Taken | None) -> float:
-    return taken.reading.sd_cents if taken is not None else 0.0
+    return taken.reading.uncertainty_cents if taken is not None else 0.0

@@ -9,7 +9,7 @@ from lugbook.desk.comparing import Comparison, compare, take_both
 from lugbook.desk.desk import Desk
 from lugbook.desk.explaining import BEFORE_TURNING, why
 from lugbook.desk.responses import Learned, learned_of
-from lugbook.desk.slips import slip
+from lugbook.desk.slips import interchanged, slip
 from lugbook.desk.steps import first_side, sentences
 from lugbook.desk.turning import HeadTurn, Turns, targets_hz, turns_for
 from lugbook.desk.wording import day_text
@@ -123,12 +123,16 @@ def advise(
     """
     fresh = {side: one for side, one in taken.items() if one.entry_id is None}
     slips = {side for side, one in fresh.items() if slip(preset, side, one)}
+    if interchanged(preset, fresh):
+        slips = set(fresh)
     taken = {side: one for side, one in taken.items() if side not in slips}
     drum = desk.library.drum(drum_id).record
     if not drum.turns_offered:
         remark = f"{drum.name} is tensioned with rope: pitches are compared, turns are not offered."
         return _nothing(comparison, drum_id, remark, possible=False)
     targets = targets_hz(comparison, taken)
+    if targets == (None, None) and comparison.within:
+        return _nothing(comparison, drum_id, "It is within: there is nothing to turn.")
     if targets == (None, None):
         remark = (
             "No turn can be worked out: it needs a head that was read with its octave and can be compared."

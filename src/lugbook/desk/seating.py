@@ -76,7 +76,12 @@ class Fitted:
             said.append(f"Its turns are counted from: {self.count.reference}")
         if self.void:
             presets = ", ".join(self.void)
-            said.append(f"Void now, for this head alone: the turns in {presets}. Their pitches stay.")
+            whom = (
+                "for both heads"
+                if self.count is not None and self.count.side == "both"
+                else "for this head alone"
+            )
+            said.append(f"Void now, {whom}: the turns in {presets}. Their pitches stay.")
         if self.presets:
             rows = [
                 (
@@ -110,7 +115,7 @@ def fit(desk: Desk, drum_id: str, side: HeadSide, values: Values, *, reference: 
     if head.material == "calf":
         remarks.append("Calf drifts within hours: trust the pitches, never yesterday's turns.")
     rows = [
-        _first_turns(before, count, stored.id, stored.record, side)
+        _first_turns(before, head, count, stored.id, stored.record)
         for stored in desk.library.presets(drum_id).items.values()
     ]
     return Fitted(
@@ -119,13 +124,14 @@ def fit(desk: Desk, drum_id: str, side: HeadSide, values: Values, *, reference: 
         void=void,
         presets=tuple(rows),
         reminders=SEATING if after.turns_offered else (),
-        remarks=(*remarks, CAUTION),
+        remarks=(*remarks, *((CAUTION,) if after.turns_offered else ())),
     )
 
 
-def _first_turns(before: Drum, count: Count | None, name: str, preset: Preset, side: HeadSide) -> FirstTurns:
+def _first_turns(before: Drum, head: Head, count: Count | None, name: str, preset: Preset) -> FirstTurns:
+    side = head.side
     target = preset.target(side)
-    amount, basis = _as_the_old_head(before, count, preset, side)
+    amount, basis = _as_the_old_head(before, head, count, preset)
     return FirstTurns(
         preset=name,
         name=preset.name,
@@ -137,12 +143,15 @@ def _first_turns(before: Drum, count: Count | None, name: str, preset: Preset, s
 
 
 def _as_the_old_head(
-    before: Drum, count: Count | None, preset: Preset, side: HeadSide
+    before: Drum, head: Head, count: Count | None, preset: Preset
 ) -> tuple[float | None, str]:
     """Return the first turns by where the old head stood in the preset, and what they rest on."""
+    side, last = head.side, before.head_on(head.side)
     old, position = before.count_of(side), preset.position(side)
     if count is None:
         return None, "no turns are counted"
+    if last is not None and last.material != head.material:
+        return None, f"the head before was {last.material}, this one is {head.material}: read it first"
     if old is None or position is None or position.count != old.id:
         return None, "its turns were not counted on the head before: read the new one first"
     if folded(old.reference) != folded(count.reference) or folded(count.reference) == folded(AS_IT_STOOD):

@@ -62,7 +62,7 @@ def head_remarks(
             way = "sharp" if bias > 0 else "flat"
             said.append(
                 f"The {side} head is expected to land {in_cents(bias)} {way}, give or take {in_cents(sd)}: "
-                "it has drifted since the preset was kept. Measure before the doors open, and retune it."
+                "its turns no longer lead to its pitch. Measure before the doors open, and retune it."
             )
     return tuple(said)
 

@@ -5,10 +5,11 @@ So the player is asked, and may insist.
 """
 
 import math
+from collections.abc import Mapping
 
 from lugbook.desk.asking import Taken
 from lugbook.heads.ranges import HIGHEST_HZ, LOWEST_HZ
-from lugbook.pitch import offset_cents, parse_pitch
+from lugbook.pitch import cents_between, offset_cents, parse_pitch
 from lugbook.records import HeadSide, Preset
 
 _NEAR_CENTS = 100.0
@@ -16,6 +17,9 @@ _NEAR_CENTS = 100.0
 
 _TOO_HIGH_CENTS = 900.0
 """Nobody brings a head this far above its target without knowing (judgement)."""
+
+_FAR_CENTS, _CLOSER = 150.0, 4.0
+"""Heads so far off their own targets, and so much closer to each other's, look interchanged (judgement)."""
 
 _TENFOLD_CENTS = 1200 * math.log2(10)
 
@@ -45,6 +49,25 @@ def slip(preset: Preset, side: HeadSide, taken: Taken) -> str:
     )
     what = _looks_like(off)
     return f"{side.capitalize()} head: this is {what}?" if what else ""
+
+
+def interchanged(preset: Preset, taken: Mapping[HeadSide, Taken]) -> str:
+    """Return a sentence that asks where each head reads the other's target; empty where that is not so.
+
+    Args:
+        preset: what the heads are on the way to.
+        taken: their readings.
+    """
+    off: dict[HeadSide, tuple[float, float]] = {}
+    sides: tuple[tuple[HeadSide, HeadSide], ...] = (("top", "bottom"), ("bottom", "top"))
+    for side, other in sides:
+        one, own, others = taken.get(side), preset.target_hz(side), preset.target_hz(other)
+        if one is None or one.hz is None or own is None or others is None:
+            return ""
+        off[side] = abs(cents_between(own, to_hz=one.hz)), abs(cents_between(others, to_hz=one.hz))
+    if all(own > _FAR_CENTS and others < own / _CLOSER for own, others in off.values()):
+        return "Each head reads about the other's target: are top and bottom interchanged?"
+    return ""
 
 
 def _looks_like(off_cents: float) -> str:

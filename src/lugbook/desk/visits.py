@@ -6,7 +6,7 @@ from lugbook.desk.journal import with_open_rounds
 from lugbook.desk.responses import day_of
 from lugbook.library import position_of
 from lugbook.pitch import pitch_hz
-from lugbook.records import SIDES, Drum, Entry, HeadSide, Preset, Reading, Struck, least_sd_cents
+from lugbook.records import SIDES, Drum, Entry, HeadSide, Preset, Reading, Struck
 from lugbook.turns.returns import Visit
 
 
@@ -127,5 +127,5 @@ def _visit(
         else None
         for one in readings
     ]
-    sd = [max(one.sd_cents, least_sd_cents(one.by)) if one is not None else 0.0 for one in readings]
+    sd = [one.uncertainty_cents if one is not None else 0.0 for one in readings]
     return Visit(day, position, (hz[0], hz[1]), (sd[0], sd[1]), kept=kept)

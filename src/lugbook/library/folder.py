@@ -256,5 +256,6 @@ def not_found(what: str, wanted: str, *, known: Iterable[str]) -> NotFound:
 
     names = sorted(known)
     near = difflib.get_close_matches(wanted.lower(), names, n=3, cutoff=0.4) or names[:5]
-    hint = f"There is {', '.join(near)}." if near else f"There is no {what} yet."
+    what_is = "There is" if len(names) == len(near) else "The nearest:"
+    hint = f"{what_is} {', '.join(near)}." if near else f"There is no {what} yet."
     return NotFound(f"There is no {what} {wanted!r}.", hint=hint)

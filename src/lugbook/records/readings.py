@@ -54,6 +54,11 @@ class Reading(Record):
     chosen: bool = False
     """Whether the player chose this pitch among those that were heard in the recording."""
 
+    @property
+    def uncertainty_cents(self) -> float:
+        """Its standard uncertainty in cents, never less than one had in this way can have."""
+        return max(self.sd_cents, least_sd_cents(self.by))
+
     def hz(self, *, a4_hz: float) -> float | None:
         """Return the frequency in Hz at the concert pitch *a4_hz*; None for a note name without octave."""
         return pitch_hz(self.pitch, a4_hz=a4_hz)

@@ -227,6 +227,7 @@ class BenchScreen(RoundScreen):
     def action_drop_line(self) -> None:
         """Stop listening to a recording; else leave the line."""
         if not self.stop():
+            self.say("")
             self._close_line(self.query_one(BenchLine).text)
 
     @on(RodRow.Named)

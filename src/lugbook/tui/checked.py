@@ -29,14 +29,13 @@ def checked_lines(found: Checked) -> tuple[str, ...]:
     here, all_ = found
     why = () if here.why is None else ("", f"Why: {here.why.says}", *here.why.evidence)
     then = (f"→ {here.why.then}",) if here.why is not None and here.why.then else ()
-    snares = [remark for remark in here.remarks if remark.startswith("Snares")]
     return (
         f"{here.drum}/{here.preset}: {here.verdict}",
         *why,
         *then,
-        *(("", *snares) if snares else ()),
+        *(("", *here.remarks) if here.remarks else ()),
         "",
         all_.headline,
         *aligned(all_.rows()),
-        *all_.remarks,
+        *(remark for remark in all_.remarks if remark not in here.remarks),
     )

@@ -12,7 +12,7 @@ from textual.widgets.option_list import Option
 
 from lugbook.desk import Desk
 from lugbook.desk.heads_now import HeadNow, heads_now
-from lugbook.desk.recounting import Recounted, recount, take_back
+from lugbook.desk.recounting import Recounted, question, recount, take_back
 from lugbook.desk.seating import Fitted, fit
 from lugbook.plain import shown
 from lugbook.records import Head, HeadSide
@@ -94,15 +94,15 @@ class HeadsScreen(DeedScreen):
     def action_count_lost(self) -> None:
         """Begin a new count of the head under the cursor, when asked twice."""
         side = self._side()
-        if self._asked != side:
-            self._asked = side
-            again = sign_of(self.keys["count_lost"])
-            self.fault(
-                f"The turns of the {side} head in all its presets will be void; pitches stay. "
-                f"{again} again: begin a new count."
-            )
+        if self._asked == side:
+            self._count(partial(recount, self.desk, self.drum_id, side), undone=False)
             return
-        self._count(partial(recount, self.desk, self.drum_id, side), undone=False)
+
+        def then(said: str) -> None:
+            self._asked = side
+            self.fault(f"{said} {sign_of(self.keys['count_lost'])} again: begin a new count.")
+
+        self.ask("reading", partial(question, self.desk, self.drum_id, side), then)
 
     def action_count_back(self) -> None:
         """Take back the last count of the head under the cursor."""

@@ -1,6 +1,6 @@
 """The page that shows how a drum's heads answer to turns: cents a quarter turn, the line, the drift."""
 
-from lugbook.cards.plot import drifted, plotted
+from lugbook.cards.plot import DRIFT_WORDS, SIGNS, drifted, plotted
 from lugbook.desk import Desk
 from lugbook.desk.answering import DrumAnswer
 from lugbook.plain import aligned
@@ -31,9 +31,9 @@ def response_lines(found: DrumAnswer, *, width: int) -> tuple[str, ...]:
         ]
     for side in SIDES:
         head = found.head(side)
-        lines += ["", f"{side.capitalize()} head, from {head.basis}: ● read, · the line, ◆ now"]
+        lines += ["", f"{side.capitalize()} head: {head.basis}", SIGNS]
         lines += plotted(head.curve, width=graph, a4_hz=found.a4_hz, limit_turns=head.turns_max)
-    lines += ["", "Drift: how far each reading lay from where turns alone put it. ● top, × bottom, * both"]
+    lines += ["", DRIFT_WORDS]
     lines += drifted([found.top.curve, found.bottom.curve], day=found.day, width=graph)
     remarks = (*found.remarks, *found.top.remarks, *found.bottom.remarks)
     return (*lines, *(("", *remarks) if remarks else ()))

@@ -56,7 +56,10 @@ def check_turns(turns: float) -> float:
         )
     if not float(turns * GRAIN).is_integer():
         nearest = coarsen(turns, step=1 / GRAIN)
-        raise BadValue(f"{turns:g} turns is no multiple of 1/{GRAIN}.", hint=f"The nearest is {nearest:g}.")
+        raise BadValue(
+            f"{turns:g} turns is no multiple of 1/{GRAIN}.",
+            hint=f"The nearest is {nearest * GRAIN:g}/{GRAIN}, {nearest:g}.",
+        )
     return turns
 
 

@@ -20,9 +20,6 @@ import math
 from lugbook.errors import BadValue
 from lugbook.turns.squares import check_reading_hz
 
-USUAL_K_HZ = 178.0
-"""The coupling of a 14 in snare drum (see the source above)."""
-
 
 def pair(top_hz: float, bottom_hz: float, *, k_hz: float) -> tuple[float, float]:
     """Return the two pitches in Hz, lower first, of a drum whose heads both ring.
@@ -45,22 +42,3 @@ def pair(top_hz: float, bottom_hz: float, *, k_hz: float) -> tuple[float, float]
         raise BadValue(f"Two heads cannot be coupled by {k_hz:g} Hz.", hint=f"Give 0 to under {most:g} Hz.")
     middle, half = (top + bottom) / 2, math.hypot((top - bottom) / 2, k_hz**2)
     return math.sqrt(middle - half), math.sqrt(middle + half)
-
-
-def coupling_hz(own: tuple[float, float], *, together: tuple[float, float]) -> float:
-    """Return the coupling k in Hz of heads whose *own* pitches and whose pair sounded *together* are known.
-
-    Args:
-        own: pitches of top and bottom, each with the other head damped, in Hz.
-        together: the lower and the upper pitch with both free, in Hz.
-
-    Raises:
-        BadValue: the pair lies inside the heads' own pitches, as no coupling makes it.
-    """
-    apart = math.prod(hz**2 for hz in own) - math.prod(hz**2 for hz in together)
-    if apart < 0:
-        raise BadValue(
-            f"{together[0]:g} and {together[1]:g} Hz lie inside the heads' own pitches.",
-            hint="With both heads free the lower pitch is below both, the upper one above.",
-        )
-    return float(apart**0.25)
