@@ -171,7 +171,7 @@ def coupled(squares: Array, k: float) -> Array:
 
 def heard_ringing(rng: np.random.Generator, cause: str) -> bool | None:
     """Return what a recording says of the other head."""
-    often = (0.6, 0.1) if cause == "undamped" else (0.03, 0.6)
+    often = (0.5, 0.15) if cause == "undamped" else (0.05, 0.5)
     chance = rng.random()
     return True if chance < often[0] else False if chance < sum(often) else None
 

@@ -55,7 +55,7 @@ def test_the_nearest_may_be_far(shelf: Cli) -> None:
         (["concert-snare", "--all"], "Neither head was read."),
         ([DRY, "--all", "--top", "A3"], "is one preset"),
         (["no-such-drum", "--all", "--top", "A3"], "no-such-drum"),
-        (["concert-snare", "--top", "A3"], "concert-snare"),
+        (["concert-snare", "--top", "A3"], "The nearest: concert-snare/dry-etude"),
     ],
 )
 def test_what_cannot_be_checked_is_refused(shelf: Cli, words: list[str], said: str) -> None:

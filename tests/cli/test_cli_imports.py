@@ -46,7 +46,9 @@ def test_a_command_loads_no_more_than_it_needs(python: Python, words: list[str],
 
 @pytest.mark.usefixtures("shelf")
 def test_the_check_sees_what_is_loaded(python: Python) -> None:
-    """Where turns are reckoned numpy is loaded, so that the other tests could fail."""
+    """Where turns are reckoned numpy is loaded, so that the others could fail; also to say why it is off."""
     ran = python("-c", PROGRAM, json.dumps(["retune", *CHECK[1:]]), json.dumps(HEAVY))
+    off = python("-c", PROGRAM, json.dumps(["check", CHECK[1], "--top", "A3-40"]), json.dumps(HEAVY))
 
     assert json.loads(ran.stdout) == [0, ["numpy"]]
+    assert json.loads(off.stdout) == [1, ["numpy"]]

@@ -8,10 +8,10 @@ from lugbook.desk import Desk
 from lugbook.desk.fitting import add_head, remove_head
 from lugbook.desk.journal import position_now, write
 from lugbook.desk.keeping import BadRecord, add_preset, position_values
-from lugbook.desk.recounting import LOST, recount, take_back
+from lugbook.desk.recounting import LOST, question, recount, take_back
 from lugbook.desk.retuning import retune
 from lugbook.errors import BadValue, NotPossible
-from lugbook.records import PerHead
+from lugbook.records import SIDES, PerHead
 
 DRUM = "concert-snare"
 Put = Callable[..., str]
@@ -119,6 +119,31 @@ def test_a_head_is_no_mistaken_count(turned: Desk) -> None:
         take_back(turned, DRUM, "top")
     with pytest.raises(NotPossible, match="first one"):
         take_back(turned, DRUM, "bottom")
+
+
+def test_of_both_heads_only_a_mistaken_count_is_taken_back(turned: Desk) -> None:
+    """The bottom head is new and keeps its count; that is said."""
+    add_head(turned, DRUM, "bottom", {})
+    recount(turned, DRUM, "top")
+    back = take_back(turned, DRUM, "both")
+
+    assert [count.id for count in back.counts] == ["top-1"]
+    assert any("bottom head stays as it is" in one for one in back.remarks)
+    now = turned.library.drum(DRUM).record
+    assert [count.id for side in SIDES if (count := now.count_of(side))] == ["top-1", "bottom-2"]
+
+
+def test_a_count_before_a_new_head_is_not_taken_back(turned: Desk) -> None:
+    recount(turned, DRUM, "top")
+    add_head(turned, DRUM, "bottom", {})
+    with pytest.raises(NotPossible, match="began after"):
+        take_back(turned, DRUM, "both")
+
+
+def test_a_question_names_what_would_be_void(turned: Desk) -> None:
+    assert f"The turns of the top head in {DRUM}/turned will be void" in question(turned, DRUM, "top")
+    recount(turned, DRUM, "top")
+    assert "No preset keeps turns of the top head" in question(turned, DRUM, "top")
 
 
 def test_a_round_stopped_part_way_ends_with_its_count(turned: Desk) -> None:

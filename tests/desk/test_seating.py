@@ -6,6 +6,8 @@ from datetime import date
 import pytest
 
 from lugbook.desk import Desk
+from lugbook.desk.fitting import remove_head
+from lugbook.desk.head_history import first_head
 from lugbook.desk.journal import write
 from lugbook.desk.keeping import add_preset, edit_drum, position_values
 from lugbook.desk.responses import learned_of
@@ -13,6 +15,7 @@ from lugbook.desk.retuning import retune
 from lugbook.desk.seating import STOP_SHORT_TURNS, Fitted, fit
 from lugbook.errors import BadValue
 from lugbook.records import PerHead
+from lugbook.turns.prior import STUFF
 
 DRUM = "concert-snare"
 Put = Callable[..., str]
@@ -87,6 +90,7 @@ def test_single_tension_voids_both(desk: Desk, with_drum: Put) -> None:
     with_drum(tension="single")
     fitted = fit(desk, DRUM, "top", {})
     assert any("other head are void too" in remark for remark in fitted.remarks)
+    assert not any("this head alone" in line for line in fitted.lines())
     assert fitted.count is not None
     assert fitted.count.side == "both"
 
@@ -98,6 +102,7 @@ def test_rope_keeps_pitches_and_counts_nothing(desk: Desk, with_drum: Put) -> No
     assert fitted.reminders == ()
     assert any("rope" in remark for remark in fitted.remarks)
     assert any("Calf" in remark for remark in fitted.remarks)
+    assert not any("rod" in remark for remark in fitted.remarks)
 
 
 def test_a_head_before_the_one_that_is_on_is_refused(desk: Desk, with_drum: Put) -> None:
@@ -105,6 +110,61 @@ def test_a_head_before_the_one_that_is_on_is_refused(desk: Desk, with_drum: Put)
     fit(desk, DRUM, "top", {"on": date(2026, 5, 3)})
     with pytest.raises(BadValue, match="before the present one"):
         fit(desk, DRUM, "top", {"on": date(2026, 5, 2)})
+
+
+def test_a_head_of_tomorrow_is_refused(desk: Desk, with_drum: Put) -> None:
+    """The clock of the desk stands on 25 November 2026."""
+    with_drum()
+    with pytest.raises(BadValue, match="still to come"):
+        fit(desk, DRUM, "top", {"on": date(2026, 11, 26)})
+    assert desk.library.drum(DRUM).record.heads == ()
+
+
+def test_another_material_says_nothing_about_the_first_turns(desk: Desk, with_drum: Put) -> None:
+    with_drum()
+    fit(desk, DRUM, "top", {"on": date(2026, 5, 3)}, reference="finger tight")
+    preset_at(desk, "High", 1.75)
+    fitted = fit(desk, DRUM, "top", {"material": "calf"})
+
+    assert first(fitted, "high") is None
+    assert "the head before was film, this one is calf" in fitted.presets[-1].basis
+
+
+def test_a_head_typed_a_day_late_is_a_new_head_all_the_same(desk: Desk, with_drum: Put) -> None:
+    """Its count tells which head it began with; by their days they would not be told to belong together."""
+    with_drum()
+    drum = desk.library.drum(DRUM).record
+    for top, hz in ((0.0, 220.0), (0.25, 228.5)):
+        read = {"kind": "reading", "top": {"pitch": f"{hz} Hz", "by": "recording"}}
+        write(desk, DRUM, drum, read, position=PerHead(top=top, bottom=0.0))
+    fit(desk, DRUM, "top", {"on": date(2026, 11, 24), "material": "calf"})
+    learned = learned_of(desk, DRUM)
+
+    assert not learned.earlier["top"].same_head
+    assert learned.response.heard == (False, False)
+    assert learned.response.state.priors[0].stuff.rest_cents == STUFF["calf"].rest_cents
+    assert desk.library.drum(DRUM).record.counts[-1].head == "top-1"
+
+
+def test_the_head_before_the_first_count_is_not_the_one_put_on_since(desk: Desk, with_drum: Put) -> None:
+    """Nobody wrote down what was on at first; the calf of today says nothing of last week's film."""
+    with_drum()
+    drum = desk.library.drum(DRUM).record
+    write(desk, DRUM, drum, {"kind": "reading", "top": {"pitch": "220 Hz", "by": "recording"}})
+    fit(desk, DRUM, "bottom", {"material": "calf"})
+
+    assert first_head(desk.library.drum(DRUM).record, "bottom", day=30_000.0) is None
+
+
+def test_in_single_tension_removing_one_head_keeps_the_others_count(desk: Desk, with_drum: Put) -> None:
+    with_drum(tension="single")
+    top = fit(desk, DRUM, "top", {}).head
+    fit(desk, DRUM, "bottom", {})
+    remove_head(desk, DRUM, top.id)
+
+    running = desk.library.drum(DRUM).record.count_of("bottom")
+    assert running is not None
+    assert running.head == "bottom-1"
 
 
 def test_two_heads_in_a_day_are_two_heads(desk: Desk, with_drum: Put) -> None:

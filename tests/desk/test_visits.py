@@ -80,6 +80,19 @@ def test_a_reading_had_in_another_way_is_a_visit_without_a_pitch(drum: Drum, rea
     assert only.hz == (None, None)
 
 
+def test_a_reading_amid_a_round_tells_of_no_position(drum: Drum) -> None:
+    """Five of ten rods are turned when the head is read; taken back, it is read again where it was."""
+    log = [
+        entry(2, "round", (0.0, 0.0), round={"head": "top", "amount": 0.25, "rods_done": "1 6 3 8 5"}),
+        entry(3, "reading", (0.0, 0.0), top={"pitch": "216 Hz"}, bottom={"pitch": "300 Hz"}),
+        entry(4, "turn", (0.25, 0.0), top={"pitch": "222 Hz"}),
+    ]
+    amid, after = visits_of(drum, log, (), struck="rim")
+
+    assert amid.hz == (None, 300.0)
+    assert after.hz == (222.0, None)
+
+
 def test_a_touch_up_moves_the_head_by_its_share_of_all_rods(drum: Drum) -> None:
     """An eighth on one rod of ten is an eightieth on all: the head is nowhere where it was before."""
     log = [

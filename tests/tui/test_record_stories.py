@@ -108,6 +108,7 @@ async def test_how_a_drum_answers_is_a_page(play: Play, desk: Desk, size: tuple[
         await stage.press("a")
         assert stage.place == "page"
         assert "tighter" in stage.words()
+        assert "2 logbook entries of 25 November 2026" in stage.words()
         await stage.press("end")
         assert "today" in stage.words()
         assert max(map(len, stage.rows())) <= size[0]

@@ -129,10 +129,10 @@ def take_back(desk: Desk, drum_id: str, which: Which) -> Recounted:
     if len(left) == len(mine):
         raise why_not[mine[0]] or NotPossible("There is no count to take back.")
     mine = [side for side in mine if side not in left]
-    if drum.tension == "separate" and which != "both" and other_began_after(drum, which):
-        other = "bottom" if which == "top" else "top"
+    if drum.tension == "separate" and len(mine) == 1 and other_began_after(drum, mine[0]):
+        side, other = mine[0], "bottom" if mine[0] == "top" else "top"
         raise NotPossible(
-            f"The count of the {other} head began after that of the {which} head.",
+            f"The count of the {other} head began after that of the {side} head.",
             hint=f"Take back both, or the {other} head's first.",
         )
     for side in mine:
