@@ -2,19 +2,23 @@
 
 import math
 from collections.abc import Callable
+from dataclasses import replace
 
 import pytest
 
+from lugbook import heads
 from lugbook.desk import Desk
-from lugbook.desk.asking import taken_from
-from lugbook.desk.bench import read, sit_down
+from lugbook.desk.asking import Taken, taken_from
+from lugbook.desk.bench import compared, read, sit_down
 from lugbook.desk.checking import check, check_all
 from lugbook.desk.comparing import compare
 from lugbook.desk.explaining import why
 from lugbook.desk.journal import write
 from lugbook.desk.keeping import add_preset
+from lugbook.desk.listening import Heard
 from lugbook.desk.recounting import recount
 from lugbook.desk.retuning import retune
+from lugbook.heads.levels import Levels
 from lugbook.records import SIDES, HeadSide, PerHead, Reading
 
 from .conftest import Clock
@@ -303,6 +307,60 @@ def test_readings_at_the_bench_do_not_explain_themselves(desk: Desk, searched: s
     assert bench.retuning is not None
     assert bench.retuning.comparison.why is not None
     assert bench.retuning.comparison.why.cause == "changed"
+
+
+def test_a_reading_left_standing_for_an_hour_still_does_not_explain_itself(
+    desk: Desk, searched: str, clock: Clock
+) -> None:
+    """The bench stays open over the interval, and what was read before it is compared again."""
+    bench = sit_down(desk, searched)
+    for side, typed in (("top", "277 Hz"), ("bottom", "300 Hz")):
+        bench = read(desk, bench, _side(side), typed, insisted=True)
+    clock.forward(hours=1)
+    bench = compared(desk, bench)
+
+    assert bench.retuning is not None
+    assert bench.retuning.comparison.why is not None
+    assert bench.retuning.comparison.why.cause == "changed"
+
+
+@pytest.mark.parametrize(("split_cents", "named"), [(9.0, "slipped"), (None, None)])
+def test_two_pitches_in_the_recording_tell_of_a_slipped_rod(
+    desk: Desk, searched: str, split_cents: float | None, named: str | None
+) -> None:
+    """Half a turn of one rod in ten is 1500 Hz² down; without the two pitches it is no slip."""
+    squares = {"top": HERE[0], "bottom": HERE[1] - SLOPE / 20}
+    preset = desk.library.preset(searched).record
+    taken = {
+        side: recorded(math.sqrt(squares[side]), split_cents=split_cents if side == "bottom" else None)
+        for side in SIDES
+    }
+    found = compare(desk, searched, preset, top=taken["top"], bottom=taken["bottom"])
+    told = why(desk, preset, found, taken)
+
+    assert (told.cause == "slipped") == (named == "slipped")
+    heard = "Two pitches close together were heard in the bottom head."
+    assert (heard in told.evidence) == (named == "slipped")
+
+
+def recorded(hz: float, *, split_cents: float | None) -> Taken:
+    """A reading of a head from a recording that was listened to just now."""
+    reading = heads.Reading(
+        hz=hz,
+        sd_cents=3.0,
+        note="A3",
+        cents=0.0,
+        mode="1,1",
+        sure=True,
+        taps_used=3,
+        split_cents=split_cents,
+        other_head="damped",
+        alternatives=(),
+    )
+    hearing = heads.Hearing(taps=(), reading=reading, remarks=(), refused=None)
+    heard = Heard("tap.wav", rate_hz=48_000, a4_hz=440.0, hearing=hearing, levels=Levels((), 0.0))
+    kept = Reading.model_validate({"pitch": f"{hz} Hz", "by": "recording", "sd_cents": 3.0})
+    return replace(taken_from(kept, a4_hz=440.0), heard=heard)
 
 
 def _side(text: str) -> HeadSide:

@@ -14,13 +14,13 @@ from lugbook.desk.desk import Desk
 from lugbook.desk.journal import of_this_sitting
 from lugbook.desk.refusing import bare_sides
 from lugbook.desk.responses import Learned, learned_of
-from lugbook.desk.slips import interchanged, slip
+from lugbook.desk.slips import interchanged, slips_among
 from lugbook.desk.standing import standing_of, touched_up
 from lugbook.desk.visits import void_sides
 from lugbook.desk.wording import day_text, turned_part, turns_text
 from lugbook.pitch import cents_between, in_cents, pitch_hz
 from lugbook.records import SIDES, Drum, Entry, HeadSide, Preset
-from lugbook.turns.amounts import show_turns
+from lugbook.turns.amounts import GRAIN, show_turns
 
 if TYPE_CHECKING:
     from lugbook.turns.causes import Verdict
@@ -30,8 +30,6 @@ BEFORE_TURNING = frozenset({"undamped", "slipped", "miscounted", "changed"})
 """Causes that are to be looked into before any rod is turned."""
 
 _DRIFT = frozenset({"crept", "weather"})
-
-_GRAIN = 1 / 64
 
 _RECORDED = frozenset({"recording", "microphone"})
 
@@ -77,11 +75,8 @@ def why(
     """
     drum_id = comparison.drum
     drum, entries = desk.library.drum(drum_id).record, desk.library.log(drum_id).entries
-    usable = {
-        side: one
-        for side, one in taken.items()
-        if one.hz is not None and (one.entry_id is not None or not slip(preset, side, one))
-    }
+    slips = slips_among(preset, taken)
+    usable = {side: one for side, one in taken.items() if one.hz is not None and side not in slips}
     if not drum.turns_offered:
         return _nobody("turns of rope are not counted")
     if interchanged(preset, usable):
@@ -99,8 +94,6 @@ def why(
         for side in usable
         if side not in known
     )
-    if not known:
-        return _nobody("no pitch of these counts was written down before", *doubts)
     # Imported on use, as everything that needs numpy.
     from lugbook.turns.causes import verdict
 
@@ -137,13 +130,13 @@ def _before(
 ) -> Learned:
     """Return what was known of the drum before this sitting; where that is nothing, before these readings."""
     struck = next(iter(usable.values())).reading.struck
+    own = {one.entry_id for one in usable.values() if one.entry_id is not None}
     sitting = {entry.corrects or entry.id for entry in of_this_sitting(desk, entries)}
-    if known is not None and not sitting:
+    if known is not None and not own and not sitting:
         return known
-    before = learned_of(desk, drum_id, struck=struck, without=sitting)
+    before = learned_of(desk, drum_id, struck=struck, without=own | sitting)
     if any(before.entries[side] for side in usable):
         return before
-    own = {one.entry_id for one in usable.values() if one.entry_id is not None}
     return learned_of(desk, drum_id, struck=struck, without=own)
 
 
@@ -236,7 +229,7 @@ def _shift(before: Learned, side: HeadSide, taken: Taken) -> float:
 def _shifted(before: Learned, side: HeadSide, cents: float) -> str:
     """Say how far a head lies from where its last reading and the turns since put it."""
     turned = before.counted_since(side)
-    since = "unturned since" if abs(turned) < _GRAIN / 2 else f"{show_turns(turned, sign='always')} since"
+    since = "unturned since" if abs(turned) < 1 / GRAIN / 2 else f"{show_turns(turned, sign='always')} since"
     day = day_text(before.entries[side][-1].at.date())
     where = f"where its last reading ({day}, {since}) puts it"
     if abs(cents) < 0.5:
@@ -273,7 +266,7 @@ def _said(drum: Drum, found: "Verdict", cause: str | None, shifts: Mapping[HeadS
     """Return a cause in a sentence."""
     single = drum.tension == "single"
     part = turned_part(drum.tension, found.side) if found.side is not None else "rods"
-    turns = turns_text(max(round(abs(found.turns) / _GRAIN), 1) * _GRAIN)
+    turns = turns_text(max(round(abs(found.turns) * GRAIN), 1) / GRAIN)
     if cause == "crept":
         return "The heads gave way by themselves, as film under tension does."
     if cause == "weather":

@@ -9,7 +9,7 @@ from lugbook.desk.comparing import Comparison, compare, take_both
 from lugbook.desk.desk import Desk
 from lugbook.desk.explaining import BEFORE_TURNING, why
 from lugbook.desk.responses import Learned, learned_of
-from lugbook.desk.slips import interchanged, slip
+from lugbook.desk.slips import interchanged, slips_among
 from lugbook.desk.steps import first_side, sentences
 from lugbook.desk.turning import HeadTurn, Turns, targets_hz, turns_for
 from lugbook.desk.wording import day_text
@@ -122,9 +122,7 @@ def advise(
         taken: the readings.
     """
     fresh = {side: one for side, one in taken.items() if one.entry_id is None}
-    slips = {side for side, one in fresh.items() if slip(preset, side, one)}
-    if interchanged(preset, fresh):
-        slips = set(fresh)
+    slips = set(fresh) if interchanged(preset, fresh) else slips_among(preset, taken)
     taken = {side: one for side, one in taken.items() if side not in slips}
     drum = desk.library.drum(drum_id).record
     if not drum.turns_offered:
@@ -182,9 +180,7 @@ def _with_why(
     """Return the comparison with why the drum is off, where that is to be seen to before it is turned."""
     if comparison.within is not False or drum_id != comparison.drum:
         return comparison
-    written = any(one.entry_id is not None for one in taken.values())
-    # Readings that stand in the logbook have taught the response that they are to be held against.
-    found = why(desk, preset, comparison, taken, before=None if written else learned)
+    found = why(desk, preset, comparison, taken, before=learned)
     return replace(comparison, why=found) if found.cause in BEFORE_TURNING else comparison
 
 

@@ -51,6 +51,16 @@ def slip(preset: Preset, side: HeadSide, taken: Taken) -> str:
     return f"{side.capitalize()} head: this is {what}?" if what else ""
 
 
+def slips_among(preset: Preset, taken: Mapping[HeadSide, Taken]) -> set[HeadSide]:
+    """Return the heads whose reading looks like a slip; one that is written down was stood by.
+
+    Args:
+        preset: what the heads are on the way to.
+        taken: their readings.
+    """
+    return {side for side, one in taken.items() if one.entry_id is None and slip(preset, side, one)}
+
+
 def interchanged(preset: Preset, taken: Mapping[HeadSide, Taken]) -> str:
     """Return a sentence that asks where each head reads the other's target; empty where that is not so.
 
