@@ -76,6 +76,11 @@ class Bench:
         found = self.retuning.cautions if self.retuning is not None else ()
         return tuple(one for one in found if one.side == side or self.drum.tension == "single")
 
+    @property
+    def readings(self) -> dict[HeadSide, Taken]:
+        """The present readings of the heads that were read."""
+        return {side: taken for side in SIDES if (taken := self.taken(side)) is not None}
+
     def taken(self, side: HeadSide) -> Taken | None:
         """Return the present reading of the *side*."""
         return self.top if side == "top" else self.bottom
@@ -167,8 +172,7 @@ def compared(desk: Desk, bench: Bench) -> Bench:
     if bench.top is None and bench.bottom is None:
         return bench
     comparison = compare(desk, bench.name, bench.preset, top=bench.top, bottom=bench.bottom)
-    taken = {side: taken for side in SIDES if (taken := bench.taken(side)) is not None}
-    retuning = advise(desk, bench.drum_id, bench.preset, comparison, taken)
+    retuning = advise(desk, bench.drum_id, bench.preset, comparison, bench.readings)
     return replace(bench, comparison=comparison, retuning=retuning, silent=None)
 
 

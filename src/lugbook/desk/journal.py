@@ -32,7 +32,12 @@ def with_open_rounds(entries: Iterable[Entry]) -> Iterator[tuple[Entry, frozense
 
 def position_now(desk: Desk, drum_id: str, drum: Drum) -> PerHead:
     """Return where both heads stand, in turns from each count's reference; 0 where none was turned."""
-    positions = position_of(drum, desk.library.log(drum_id).entries)
+    return position_after(drum, desk.library.log(drum_id).entries)
+
+
+def position_after(drum: Drum, entries: Iterable[Entry]) -> PerHead:
+    """Return where both heads stand after these *entries*, as `position_now` does."""
+    positions = position_of(drum, entries)
     return PerHead(
         top=positions.top.amount if positions.top else 0.0,
         bottom=positions.bottom.amount if positions.bottom else 0.0,

@@ -11,6 +11,7 @@ from typing import Literal
 from lugbook.desk.desk import Desk
 from lugbook.desk.journal import AS_IT_STOOD, next_id, position_now, write
 from lugbook.desk.keeping import checked
+from lugbook.desk.wording import turned_part
 from lugbook.errors import BadValue, NotPossible
 from lugbook.library import open_round_entry
 from lugbook.plain import shown
@@ -97,7 +98,8 @@ def question(desk: Desk, drum_id: str, which: Which) -> str:
     _refuse_rope(drum)
     sides = sides_of(drum, which)
     presets = presets_that_count(desk, drum_id, drum, sides)
-    part = "rods" if drum.tension == "single" else f"{sides[0]} head" if len(sides) == 1 else "heads"
+    several = which == "both" and drum.tension == "separate"
+    part = "heads" if several else turned_part(drum.tension, sides[0])
     if not presets:
         return f"No preset keeps turns of the {part}; the count begins at nought."
     return f"The turns of the {part} in {', '.join(presets)} will be void; pitches stay."
@@ -124,11 +126,10 @@ def take_back(desk: Desk, drum_id: str, which: Which) -> Recounted:
     # The latest count first: the entry that began it names the other head's count too.
     latest_first = sorted(sides, key=lambda side: _place(drum, side), reverse=True)
     mine = latest_first if drum.tension == "separate" else latest_first[:1]
-    why_not = {side: _why_not_back(desk, drum_id, drum, side) for side in mine}
-    left = [side for side in mine if why_not[side] is not None]
-    if len(left) == len(mine):
-        raise why_not[mine[0]] or NotPossible("There is no count to take back.")
-    mine = [side for side in mine if side not in left]
+    why_not = {side: why for side in mine if (why := _why_not_back(desk, drum_id, drum, side)) is not None}
+    if len(why_not) == len(mine):
+        raise why_not[mine[0]]
+    mine = [side for side in mine if side not in why_not]
     if drum.tension == "separate" and len(mine) == 1 and other_began_after(drum, mine[0]):
         side, other = mine[0], "bottom" if mine[0] == "top" else "top"
         raise NotPossible(
@@ -148,9 +149,9 @@ def take_back(desk: Desk, drum_id: str, which: Which) -> Recounted:
         for entry in own:
             write(desk, drum_id, saved.record, {"kind": "count", "corrects": entry.id, "void": True})
     drum = desk.library.drum(drum_id).record
-    back = [side for side in sides if side not in left]
+    back = [side for side in sides if side not in why_not]
     running = dict.fromkeys(count for side in back if (count := drum.count_of(side)) is not None)
-    stays = tuple(f"The count of the {side} head stays as it is: {why_not[side]}" for side in left)
+    stays = tuple(f"The count of the {side} head stays as it is: {why}" for side, why in why_not.items())
     return Recounted(tuple(running), presets_that_count(desk, drum_id, drum, back), stays)
 
 
@@ -217,7 +218,7 @@ def ended_round(desk: Desk, drum_id: str, drum: Drum, sides: Sequence[HeadSide])
     entry = open_round_entry(_log(desk, drum_id))
     if entry is None or entry.round is None or entry.round.head not in sides:
         return ()
-    part = "rods" if drum.tension == "single" else f"{entry.round.head} head"
+    part = turned_part(drum.tension, entry.round.head)
     return (f"The round of the {part} that was stopped part-way ends with its count.",)
 
 

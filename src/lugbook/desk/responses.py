@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from lugbook.desk.asking import Taken
 from lugbook.desk.desk import Desk
 from lugbook.desk.head_history import first_head, head_of_count, material_of, mil_of
-from lugbook.desk.journal import position_now, with_open_rounds
+from lugbook.desk.journal import position_after, with_open_rounds
 from lugbook.pitch import cents_between, pitch_hz
 from lugbook.records import (
     SIDES,
@@ -122,7 +122,7 @@ def learned_of(desk: Desk, drum_id: str, *, struck: Struck = "rim", without: Con
     """
     drum, entries = desk.library.drum(drum_id).record, desk.library.log(drum_id).entries
     taught = tuple(one for one in entries if one.id not in without and one.corrects not in without)
-    standing = position_now(desk, drum_id, drum)
+    standing = position_after(drum, entries)
     position = (standing.top or 0.0, standing.bottom or 0.0)
     return _replayed(desk, drum, taught, position, struck=struck, kin=_kin(desk, drum_id, struck=struck))
 

@@ -21,7 +21,7 @@ from lugbook.desk.asking import Taken, is_recording
 from lugbook.desk.bench import Bench
 from lugbook.plain import shown
 from lugbook.progress import Progress
-from lugbook.records import SIDES, By, HeadSide
+from lugbook.records import By, HeadSide
 from lugbook.tui.checked import Checked, check, checked_page
 from lugbook.tui.commands import BENCH, READING_KEYS, Place
 from lugbook.tui.keys import bindings, sign_of
@@ -93,7 +93,7 @@ class BenchScreen(RoundScreen):
         if command == "picture":
             return was_heard(self.bench.taken(self.at_hand))
         if command in ("check", "silent"):
-            return any(self.bench.taken(side) is not None for side in SIDES) == (command == "check")
+            return bool(self.bench.readings) == (command == "check")
         if command == "turn_this":
             return self.bench.out_of_turn(self.at_hand)
         if command == "take_back":

@@ -5,7 +5,6 @@ from lugbook.desk.checking import Nearest, checked, nearest
 from lugbook.desk.comparing import Comparison
 from lugbook.desk.desk import Desk
 from lugbook.plain import aligned
-from lugbook.records import SIDES
 from lugbook.tui.pages import LinesScreen
 
 Checked = tuple[Comparison, Nearest]
@@ -14,7 +13,7 @@ Checked = tuple[Comparison, Nearest]
 
 def check(desk: Desk, bench: Bench) -> Checked:
     """Compare what was read at the bench with its preset and with all of its drum."""
-    taken = {side: one for side in SIDES if (one := bench.taken(side)) is not None}
+    taken = bench.readings
     return checked(desk, bench.name, bench.preset, taken), nearest(desk, bench.drum_id, taken)
 
 

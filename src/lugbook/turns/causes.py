@@ -15,7 +15,7 @@ from typing import get_args
 
 import numpy as np
 
-from lugbook.turns.advice import Side
+from lugbook.turns.advice import SIDES, Side
 from lugbook.turns.explanations import Cause, Explanations, Part, Seen
 from lugbook.turns.response import Response
 
@@ -115,7 +115,7 @@ def _log_noticed(seen: Seen, cause: Cause, side: Side | None) -> float:
     log = 0.0
     for head, uneven in enumerate(seen.uneven):
         if uneven is not None:
-            slipped = cause == "slipped" and side == ("top", "bottom")[head]
+            slipped = cause == "slipped" and side == SIDES[head]
             often = _UNEVEN["slipped" if slipped else "else"]
             log += math.log(often if uneven else 1 - often)
     for rang in seen.rang:
