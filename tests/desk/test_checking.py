@@ -168,3 +168,19 @@ def test_reading_and_target_are_named_at_one_concert_pitch(desk: Desk, with_drum
     assert result.cents == pytest.approx(result.target_cents, abs=0.01)
     assert result.off_cents == pytest.approx(0, abs=0.01)
     assert result.target.startswith("A")
+
+
+def test_a_torn_drum_is_compared_all_the_same(desk: Desk, with_drum: Put) -> None:
+    """Its pitches lie in the preset; only why it is off cannot be told then."""
+    name = with_drum()
+    torn = desk.library.root / "drums" / "concert-snare" / "drum.toml"
+    torn.write_text('name = "torn', encoding="utf-8")
+    found = check(desk, name, top="A3-40", bottom="D4")
+
+    assert found.within is False
+    assert found.top is not None
+    assert round(found.top.off_cents) == -40
+    assert found.why is not None
+    assert found.why.cause is None
+    assert "cannot be read" in found.why.says
+    assert any("drum.toml" in one for one in found.why.evidence)

@@ -9,6 +9,7 @@ from lugbook.desk.comparing import Comparison, HeadResult, Why, compare, take_bo
 from lugbook.desk.desk import Desk
 from lugbook.desk.expecting import take_of
 from lugbook.desk.wording import NOTHING, day_text, folded
+from lugbook.errors import LibraryDamaged
 from lugbook.pitch import signed
 from lugbook.records import SIDES, By, Entry, HeadSide, Preset, Struck
 
@@ -86,7 +87,12 @@ def checked(desk: Desk, name: str, preset: Preset, taken: Mapping[HeadSide, Take
     # Imported on use: it reckons with turns, and a drum that is within is told so at once.
     from lugbook.desk.explaining import why
 
-    reason = why(desk, preset, found, taken)
+    try:
+        reason = why(desk, preset, found, taken)
+    except LibraryDamaged as error:
+        # What was read can be compared all the same.
+        unread = "Nobody can tell why: the record of the drum cannot be read."
+        return replace(found, why=Why(None, unread, (str(error),), ""))
     if reason.cause is None and (other := _brought_to(desk, found, taken)):
         there = f"Its pitches are those of {other}: it seems to have been turned there."
         reason = Why(
