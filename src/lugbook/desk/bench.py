@@ -197,5 +197,5 @@ def _last_reading(desk: Desk, name: str, entries: tuple[Entry, ...], side: HeadS
             if entry.preset != name:
                 return None
             taken = taken_from(reading, a4_hz=entry.a4)
-            return replace(taken, entry_id=entry.corrects or entry.id)
+            return replace(taken, entry_id=entry.stands_for)
     return None

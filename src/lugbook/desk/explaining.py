@@ -131,7 +131,7 @@ def _before(
     """Return what was known of the drum before this sitting; where that is nothing, before these readings."""
     struck = next(iter(usable.values())).reading.struck
     own = {one.entry_id for one in usable.values() if one.entry_id is not None}
-    sitting = {entry.corrects or entry.id for entry in of_this_sitting(desk, entries)}
+    sitting = {entry.stands_for for entry in of_this_sitting(desk, entries)}
     if known is not None and not own and not sitting:
         return known
     before = learned_of(desk, drum_id, struck=struck, without=own | sitting)

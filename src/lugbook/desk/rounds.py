@@ -221,7 +221,7 @@ def taken_up(drum: Drum, entry: Entry) -> OpenRound | None:
         return None
     tapped = entry.note != BY_TURNS_ALONE
     begun = new_round(drum, kept.head, kept.amount, preset=entry.preset, tapped=tapped)
-    return replace(begun, done=kept.done(), back=kept.back() or None, entry_id=entry.corrects or entry.id)
+    return replace(begun, done=kept.done(), back=kept.back() or None, entry_id=entry.stands_for)
 
 
 def _listed(rods: Iterable[int]) -> str:

@@ -149,7 +149,7 @@ def _is_last(desk: Desk, drum_id: str, at_hand: OpenRound) -> bool:
     at the old position, and that reading's position would count as the present one.
     """
     entries = desk.library.log(drum_id).entries
-    return bool(entries) and (entries[-1].corrects or entries[-1].id) == at_hand.entry_id
+    return bool(entries) and entries[-1].stands_for == at_hand.entry_id
 
 
 def _counted(desk: Desk, bench: Bench) -> Drum:

@@ -35,7 +35,7 @@ def visits_of(
             for side, count in zip(SIDES, counts, strict=True)
         ):
             continue
-        known.update((entry.id, entry.corrects or entry.id))
+        known.update((entry.id, entry.stands_for))
         if entry.touch_up is not None:
             one = entry.touch_up
             for side in SIDES if drum.tension == "single" else (one.head,):

@@ -4,6 +4,7 @@ from collections.abc import Callable
 from datetime import UTC, datetime
 from pathlib import Path
 
+from lugbook.errors import ChangedUnderneath
 from lugbook.library.folder import Folder, not_found
 from lugbook.library.layout import Layout
 from lugbook.library.log import Log, append_entry, read_log
@@ -38,18 +39,29 @@ class Logbooks:
         self._check_drum(drum)
         return read_log(self._layout.log(drum))
 
-    def append(self, drum: str, entry: Entry) -> Entry:
+    def append(self, drum: str, entry: Entry, *, unchanged: Log | None = None) -> Entry:
         """Append *entry* to the logbook of *drum*, on disk before this returns; return it as it will be read.
 
         A torn end of the file is put into the trash first and reported in `set_aside`.
 
+        Args:
+            drum: the drum's slug.
+            entry: to append.
+            unchanged: the log that the entry was worked out from; None where it rests on no other entry.
+
         Raises:
+            ChangedUnderneath: the log is not *unchanged*: another program wrote into it.
             BadValue: the entry is another writer's, its id is in the log, or it could not be read back.
             LibraryDamaged: the file cannot be read, or is of a newer format; it is left as it is.
             NotFound: there is no such drum.
         """
         with self._files.changing():
             self._check_drum(drum)
+            if unchanged is not None and self.log(drum).raw != unchanged.raw:
+                raise ChangedUnderneath(
+                    f"Another program wrote into the logbook of {drum} meanwhile.",
+                    hint="Nothing was written; read it again.",
+                )
             folder, keep_torn = self._layout.log(drum), self._files.keep_torn
             appended = append_entry(folder, entry, writer=self.writer, keep_torn=keep_torn)
         if appended.torn is not None:

@@ -18,7 +18,7 @@ from lugbook.records.drums import (
     Tension,
     Wires,
 )
-from lugbook.records.entries import CountPerHead, Entry, PerHead, Round, TouchUp, Verdict
+from lugbook.records.entries import CountPerHead, Entry, HeardAt, Mark, PerHead, Round, TouchUp, Verdict
 from lugbook.records.presets import Position, Positions, Preset, StartingPoint
 from lugbook.records.readings import By, OtherHead, Reading, Struck, least_sd_cents
 from lugbook.records.settings import LibrarySettings, NoteNames, UserSettings
@@ -35,7 +35,9 @@ __all__ = [
     "Entry",
     "Head",
     "HeadSide",
+    "HeardAt",
     "LibrarySettings",
+    "Mark",
     "Material",
     "NoteNames",
     "OtherHead",

@@ -7,10 +7,10 @@ the last entry's. Entries are only ever appended: a mistake is mended by a later
 import re
 from typing import Annotated, Literal, Self
 
-from pydantic import AfterValidator, model_validator
+from pydantic import AfterValidator, Field, model_validator
 
 from lugbook.errors import BadValue
-from lugbook.records.base import A4Hz, Celsius, Humidity, Line, Moment, Record, Rod, TurnAmount
+from lugbook.records.base import A4Hz, Celsius, Humidity, Line, Moment, Name, Record, Rod, TurnAmount
 from lugbook.records.drums import HeadSide
 from lugbook.records.readings import Reading
 from lugbook.records.snares import SnareSetting
@@ -43,6 +43,12 @@ EntryId = Annotated[str, AfterValidator(_entry_id)]
 
 Verdict = Literal["better", "same", "worse"]
 """What was said of a state against the kept one."""
+
+Mark = Literal["+", "0", "-"]
+"""What was said of one test passage: it speaks well, so-so, or badly."""
+
+HeardAt = Literal["at the drum", "in the hall", ""]
+"""Where something was heard."""
 
 
 class PerHead(Record):
@@ -149,11 +155,26 @@ class Entry(Record):
     words: Line = ""
     """How the drum speaks, in the player's words."""
 
+    bounce: Line = ""
+    """How the stick comes back, in the player's words."""
+
+    passages: dict[Name, Mark] = Field(default_factory=dict)
+    """Test passage → what was said of it."""
+
     verdict: Verdict | None = None
     """Against the kept state."""
 
+    against: EntryId | None = None
+    """The entry of the kept state that the verdict holds it against; missing where none was written down."""
+
     search: Line = ""
     """The search it belongs to."""
+
+    step: Annotated[TurnAmount, Field(gt=0, le=1)] | None = None
+    """The step of that search from this entry on, in turns; ¼ where none was ever named."""
+
+    settled: bool = False
+    """Whether the player ends that search here; an entry of it that follows goes on with it."""
 
     context: Line = ""
     """The music it was tried for."""
@@ -173,7 +194,7 @@ class Entry(Record):
     player: Line = ""
     """Who played."""
 
-    heard: Literal["at the drum", "in the hall", ""] = ""
+    heard: HeardAt = ""
     """Where it was heard."""
 
     temperature_c: Celsius | None = None
@@ -206,6 +227,11 @@ class Entry(Record):
     def writer(self) -> str:
         """The six letters of the machine that wrote it."""
         return self.id.split("-")[1]
+
+    @property
+    def stands_for(self) -> str:
+        """The id that it is known by: that of the entry it corrects, else its own."""
+        return self.corrects or self.id
 
     def reading(self, side: HeadSide) -> Reading | None:
         """Return the pitch of the *side* in this entry."""

@@ -67,6 +67,12 @@ class UserSettings(Record):
     keys: dict[str, str] = Field(default_factory=dict)
     """Command id → key, for commands that the player moved to another key."""
 
+    passages: Annotated[tuple[Name, ...], Field(max_length=6)] = ()
+    """The player's own test passages, three to six, each marked + 0 − in an entry of a search."""
+
+    hide_pitches: bool = False
+    """Whether the pitches of a state that is being tried stay hidden until words and verdict are in."""
+
     pace: Annotated[float, Field(ge=0.2, le=60)] = 3.0
     """Seconds for one rod, going to the next one included: one whole star, timed, over its rods."""
 

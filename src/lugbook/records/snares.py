@@ -27,8 +27,34 @@ class SnareSetting(Record):
     values: dict[str, float] = Field(default_factory=dict)
     """Adjustment name → its value, in the unit that the drum's strainer gives for it."""
 
+    free: dict[str, float] = Field(default_factory=dict)
+    """Adjustment name → the value at which the wires just buzz freely, at pp near the edge."""
+
+    choke: dict[str, float] = Field(default_factory=dict)
+    """Adjustment name → the value at which the wires choke, at ff."""
+
+    buzzes_with: tuple[Name, ...] = ()
+    """Notes of other instruments that set the wires off, such as ``horn B♭3``."""
+
+    wires: Line = ""
+    """The id of the set of wires it was found with; another set or cord voids it."""
+
     def text(self) -> str:
         """Return the setting in one line, such as ``just free; knob 3.5``."""
         parts = [self.words] if self.words else []
-        parts += [f"{name} {value:g}" for name, value in self.values.items()]
+        parts += [f"{name} {value:g}{self._limits(name)}" for name, value in self.values.items()]
+        parts += [f"{name}{self._limits(name)}" for name in self._limited() if name not in self.values]
+        if self.buzzes_with:
+            parts.append(f"buzzes with {', '.join(self.buzzes_with)}")
         return "; ".join(parts)
+
+    def _limited(self) -> list[str]:
+        return list(dict.fromkeys((*self.free, *self.choke)))
+
+    def _limits(self, name: str) -> str:
+        said = [
+            f"{word} {limits[name]:g}"
+            for word, limits in (("free at", self.free), ("chokes at", self.choke))
+            if name in limits
+        ]
+        return f" ({', '.join(said)})" if said else ""

@@ -1,0 +1,50 @@
+"""Whether a state that was heard before still has its pitch."""
+
+from math import hypot
+
+from lugbook.desk.desk import Desk
+from lugbook.desk.wording import day_text
+from lugbook.pitch import cents_between, in_cents
+from lugbook.records import SIDES, Entry, HeadSide
+
+
+def drift_cents(before: Entry, now: Entry) -> dict[HeadSide, tuple[float, float]]:
+    """Return how far each head moved between two entries of one position, with its uncertainty, in cents.
+
+    Readings that were not had in the same way say nothing of each other, and are left out.
+    """
+    found: dict[HeadSide, tuple[float, float]] = {}
+    for side in SIDES:
+        was, is_ = before.reading(side), now.reading(side)
+        if was is None or is_ is None:
+            continue
+        if (was.by, was.struck, was.other_head) != (is_.by, is_.struck, is_.other_head):
+            continue
+        old, new = was.hz(a4_hz=before.a4), is_.hz(a4_hz=now.a4)
+        if old is not None and new is not None:
+            sd = hypot(was.uncertainty_cents, is_.uncertainty_cents)
+            found[side] = cents_between(old, to_hz=new), sd
+    return found
+
+
+def drifted(desk: Desk, before: Entry, now: Entry) -> bool:
+    """Tell whether a head moved past the tolerance in one place, and further than its readings are unsure."""
+    for side, (cents, sd) in drift_cents(before, now).items():
+        reading = now.reading(side)
+        tolerance = desk.tolerance_cents(None, by_ear=reading is not None and reading.by == "ear")
+        if abs(cents) > max(tolerance, sd):
+            return True
+    return False
+
+
+def drift_words(before: Entry, now: Entry) -> str:
+    """Say how far each head moved since."""
+    parts = [
+        f"the {side} head reads {in_cents(abs(cents))} {'higher' if cents > 0 else 'lower'}"
+        for side, (cents, _) in drift_cents(before, now).items()
+        if round(cents)
+    ]
+    if not parts:
+        return f"Both heads read as on {day_text(before.at.date())}."
+    said = " and ".join(parts)
+    return f"{said[:1].upper()}{said[1:]} than in the same place on {day_text(before.at.date())}."

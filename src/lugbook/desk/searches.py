@@ -1,0 +1,295 @@
+"""The searches of a drum, as its logbook tells them: what is kept, what is untried, what no longer counts.
+
+Nothing of a search is kept but its entries; here they are played again, one after another. The first is
+where it starts. A verdict holds a state against the kept one. States heard before no longer count once a
+count begins anew, once a state that was heard before is read again and its pitch has drifted past the
+tolerance, and on calf once the day is over: then the search goes on from where the drum stands.
+"""
+
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
+
+from lugbook.desk.desk import Desk
+from lugbook.desk.drifting import drift_words, drifted
+from lugbook.desk.journal import counts_now, position_after
+from lugbook.desk.wording import folded
+from lugbook.errors import NotFound
+from lugbook.library import open_round_entry
+from lugbook.library.folder import not_found
+from lugbook.records import SIDES, Drum, Entry, HeardAt, PerHead
+from lugbook.trials import Judgment, Search
+from lugbook.trials.grid import Pair
+from lugbook.trials.search import Limits
+
+STEP = 1 / 4
+"""The step of a search whose player named none: a quarter turn (common practice, no source)."""
+
+AT_THE_DRUM: HeardAt = "at the drum"
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """One entry of a search."""
+
+    number: int
+    """Its number in the search, from 1."""
+    entry: Entry
+    void: str = ""
+    """Why what was heard of it no longer counts; empty where it counts."""
+
+
+@dataclass(frozen=True, slots=True)
+class SearchNow:
+    """A search as it stands."""
+
+    drum_id: str
+    drum: Drum
+    name: str
+    rows: tuple[Row, ...]
+    search: Search | None
+    """What was heard and what is left to try; None on a drum without rods, and where no state counts."""
+    here: PerHead
+    """Where the heads stand by the logbook."""
+    context: str
+    """The music that it is for."""
+    heard: HeardAt
+    """Where its states are heard and judged."""
+    ended: bool
+    """Whether the player ended it."""
+    kept: Row | None
+    """The entry that tells of the kept state: the latest with words, else the latest, if any."""
+    waiting: Row | None
+    """The state the drum stands in, where it was not judged yet."""
+    contradictions: tuple[tuple[Row, ...], ...]
+    """Entries whose verdicts cannot all be true."""
+    unfinished: bool
+    """Whether a round of the rods was stopped part-way."""
+    remarks: tuple[str, ...]
+
+    @property
+    def settled(self) -> bool:
+        """Whether every neighbour of the kept state is closed, or the player ended the search."""
+        return self.ended or (self.search is not None and self.search.settled)
+
+    def at(self, place: Pair) -> Row | None:
+        """Return the entry that tells of the state at *place*: the latest with words, else the latest."""
+        rows = [row for row in self.rows if not row.void and place_of_entry(row.entry) == place]
+        told = [row for row in rows if row.entry.words or row.entry.verdict] or rows
+        return told[-1] if told else None
+
+
+def search_now(desk: Desk, drum_id: str, name: str | None = None) -> SearchNow:
+    """Return a search of a drum as it stands.
+
+    Args:
+        desk: the desk.
+        drum_id: the drum.
+        name: of the search; where None, the latest that was not ended, else the latest.
+
+    Raises:
+        NotFound: there is no such search.
+    """
+    drum, entries = desk.library.drum(drum_id).record, desk.library.log(drum_id).entries
+    found = search_in(desk, drum_id, drum, entries, name)
+    if found is None:
+        if name is None:
+            raise NotFound(
+                f"No search was begun on {drum.name} yet.",
+                hint=f"Write down how it stands: lugbook try {drum_id} --for MUSIC --top R --words TEXT",
+            )
+        raise not_found("search", name, known=search_names(entries))
+    return found
+
+
+def search_in(
+    desk: Desk, drum_id: str, drum: Drum, entries: tuple[Entry, ...], name: str | None
+) -> SearchNow | None:
+    """Return the search *name*, or the present one, of a drum whose *entries* are given; None without one."""
+    if name is None:
+        return present(desk, drum_id, drum, entries)
+    wanted = folded(name)
+    of_it = tuple(entry for entry in entries if entry.search and folded(entry.search) == wanted)
+    return _played(desk, drum_id, drum, entries, of_it) if of_it else None
+
+
+def present(desk: Desk, drum_id: str, drum: Drum, entries: tuple[Entry, ...]) -> SearchNow | None:
+    """Return the latest search that was not ended, else the latest; None where there is none."""
+    latest_first = list(reversed(search_names(entries)))
+    going_on = (name for name in latest_first if not is_ended(entries, name))
+    name = next(going_on, latest_first[0] if latest_first else None)
+    return None if name is None else search_in(desk, drum_id, drum, entries, name)
+
+
+def search_names(entries: Iterable[Entry]) -> list[str]:
+    """Return the names of the searches in *entries*, that of the latest entry last."""
+    names: dict[str, str] = {}
+    for entry in entries:
+        if entry.search:
+            key = folded(entry.search)
+            names[key] = names.pop(key, entry.search)
+    return list(names.values())
+
+
+def is_ended(entries: Iterable[Entry], name: str) -> bool:
+    """Tell whether the player ended the search *name*."""
+    wanted, ended = folded(name), False
+    for entry in entries:
+        if entry.search and folded(entry.search) == wanted:
+            ended = entry.settled
+    return ended
+
+
+def place_of_entry(entry: Entry) -> Pair | None:
+    """Return where both heads stand after an *entry*; None where it does not say so."""
+    top, bottom = entry.position.top, entry.position.bottom
+    return None if top is None or bottom is None else (top, bottom)
+
+
+def limits_of(drum: Drum, *places: Pair) -> Limits:
+    """Return the limits of both heads in turns, moved out as far as *places* where the drum stood already."""
+    found = []
+    for index, side in enumerate(SIDES):
+        built = drum.side(side)
+        seen = [place[index] for place in places]
+        least = None if built.turns_min is None else min(built.turns_min, *seen)
+        most = None if built.turns_max is None else max(built.turns_max, *seen)
+        found.append((least, most))
+    return found[0], found[1]
+
+
+def _played(
+    desk: Desk, drum_id: str, drum: Drum, entries: tuple[Entry, ...], of_it: tuple[Entry, ...]
+) -> SearchNow:
+    replay = _Replay(desk, drum, place=_heard_at(of_it))
+    for entry in of_it:
+        replay.take(entry)
+    rows = tuple(
+        Row(number, entry, replay.void.get(entry.stands_for, "")) for number, entry in enumerate(of_it, 1)
+    )
+    by_id = {row.entry.stands_for: row for row in rows}
+    search = replay.search
+    now = SearchNow(
+        drum_id=drum_id,
+        drum=drum,
+        name=of_it[-1].search,
+        rows=rows,
+        search=search,
+        here=position_after(drum, entries),
+        context=next((entry.context for entry in reversed(of_it) if entry.context), ""),
+        heard=replay.place,
+        ended=of_it[-1].settled,
+        kept=None,
+        waiting=None,
+        contradictions=tuple(
+            tuple(by_id[entry.stands_for] for judgment, entry in replay.told if judgment in those)
+            for those in (search.contradictions if search is not None else ())
+        ),
+        unfinished=open_round_entry(entries) is not None,
+        remarks=tuple(replay.remarks),
+    )
+    if search is None:
+        return now
+    return replace(now, kept=now.at(search.kept), waiting=_waiting(now, search))
+
+
+def _waiting(now: SearchNow, search: Search) -> Row | None:
+    here = (now.here.top or 0.0, now.here.bottom or 0.0)
+    row = now.at(here)
+    return row if row is not None and here not in search.heard else None
+
+
+def _heard_at(entries: tuple[Entry, ...]) -> HeardAt:
+    """Return where a search is heard: where its first entry that says so was."""
+    return next((entry.heard for entry in entries if entry.heard), AT_THE_DRUM)
+
+
+class _Replay:
+    """Plays the entries of one search again."""
+
+    def __init__(self, desk: Desk, drum: Drum, *, place: HeardAt) -> None:
+        self.desk, self.drum, self.place = desk, drum, place
+        self.search: Search | None = None
+        self.told: list[tuple[Judgment, Entry]] = []
+        self.void: dict[str, str] = {}
+        self.remarks: list[str] = []
+        self._step = STEP
+        self._counts = counts_now(drum)
+        self._today = desk.now().date()
+        heads = [drum.head_on(side) for side in SIDES]
+        self._calf = any(head is not None and head.material == "calf" for head in heads)
+        self._read: dict[Pair, Entry] = {}
+        self._counted: dict[str, Entry] = {}
+
+    def take(self, entry: Entry) -> None:
+        """Take the next entry in."""
+        if entry.step is not None:
+            self._refine(entry.step)
+        place = place_of_entry(entry)
+        if place is None or not self.drum.turns_offered:
+            return
+        if any(entry.count.of(side) != self._counts.of(side) for side in SIDES):
+            self.void[entry.stands_for] = "of an older count"
+            return
+        if self._calf and entry.at.astimezone(self.desk.now().tzinfo).date() != self._today:
+            self.void[entry.stands_for] = "calf, of another day"
+            return
+        if entry.kind in ("round", "count") or entry.touch_up is not None:
+            return
+        self._counted[entry.stands_for] = entry
+        if self.search is None:
+            self._begin(_start_of(entry, place))
+        elif (before := self._read.get(place)) is not None and drifted(self.desk, before, entry):
+            self._begin_again(entry, place, before)
+            return
+        if entry.top is not None or entry.bottom is not None:
+            self._read.setdefault(place, entry)
+        if entry.verdict is not None:
+            self._judge(entry, place)
+
+    def _judge(self, entry: Entry, place: Pair) -> None:
+        if self.search is None or entry.verdict is None:
+            return
+        if entry.heard not in ("", self.place):
+            self.remarks.append(
+                f"Heard {entry.heard}, and this search is judged {self.place}: "
+                f"the verdict of {entry.stands_for} is kept and does not count."
+            )
+            return
+        against = self._place_of(entry.against) or self.search.kept
+        if place == against:
+            return
+        self.search.tell(entry.verdict, position=place, against=against)
+        self.told.append((self.search.judgments[-1], entry))
+
+    def _place_of(self, id_: str | None) -> Pair | None:
+        """Return the place of the state that an entry tells of, where it still counts."""
+        found = None if id_ is None or id_ in self.void else self._counted.get(id_)
+        return None if found is None else place_of_entry(found)
+
+    def _begin(self, place: Pair) -> None:
+        together = self.drum.tension == "single"
+        limits = limits_of(self.drum, place)
+        self.search = Search(step=self._step, start=place, limits=limits, together=together)
+
+    def _begin_again(self, entry: Entry, place: Pair, before: Entry) -> None:
+        words = drift_words(before, entry)
+        self.remarks.append(f"{words} What was heard before no longer counts.")
+        for one in self._counted:
+            if one != entry.stands_for:
+                self.void.setdefault(one, "heard before the drum drifted")
+        self.told.clear()
+        self._read = {place: entry}
+        self._begin(place)
+
+    def _refine(self, step: float) -> None:
+        self._step = step
+        if self.search is not None and step < self.search.step:
+            self.search.refine(step)
+
+
+def _start_of(entry: Entry, place: Pair) -> Pair:
+    """Return where a search starts: at its first entry, or before the turn of one that is judged."""
+    if entry.verdict is None:
+        return place
+    turned = (entry.turn.top or 0.0, entry.turn.bottom or 0.0)
+    return place[0] - turned[0], place[1] - turned[1]

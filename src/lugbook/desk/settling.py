@@ -1,0 +1,184 @@
+"""Going on with a search, taking finer steps, and ending it; and the preset that comes of a state."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from lugbook.desk.desk import Desk
+from lugbook.desk.drifting import drift_words, drifted
+from lugbook.desk.journal import write
+from lugbook.desk.keeping import add_preset
+from lugbook.desk.searches import Row, SearchNow, search_in, search_now
+from lugbook.desk.trying import State, Tried, entry_of, try_state
+from lugbook.errors import BadValue, NotPossible
+from lugbook.library import Stored
+from lugbook.plain import shown
+from lugbook.records import SIDES, Entry, Preset
+from lugbook.turns.amounts import show_turns
+
+_FINEST = 1 / 16
+"""A finer step than this is less than a hand turns twice alike (common practice, no source)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Resumed:
+    """A search that is gone on with after its pitches were read again."""
+
+    tried: Tried
+    before: Row | None
+    """The entry of the same place that it was compared with; None where that had no pitch."""
+    drifted: bool
+    sentence: str
+    """How far the heads moved since, in words."""
+
+
+def resume(desk: Desk, drum_id: str, state: State, *, search: str | None = None) -> Resumed:
+    """Go on with a search: read the pitches where the drum was left, and say whether it is still there.
+
+    Args:
+        desk: the desk.
+        drum_id: the drum.
+        state: the readings of the heads.
+        search: its name; where None, the present one.
+
+    Raises:
+        BadValue: neither head was read.
+        NotFound: there is no such search.
+    """
+    if not (state.top or state.bottom):
+        raise BadValue("Neither head was read.", hint="Give --top R, --bottom R or both.")
+    now = search_now(desk, drum_id, search)
+    here = (now.here.top or 0.0, now.here.bottom or 0.0)
+    before = _read_at(now, here)
+    tried = try_state(desk, drum_id, state, search=now.name)
+    if before is None:
+        return Resumed(tried, None, False, "No pitch of this place was written down before.")
+    words = drift_words(before.entry, tried.entry)
+    return Resumed(tried, before, drifted(desk, before.entry, tried.entry), words)
+
+
+def refine(desk: Desk, drum_id: str, *, search: str | None = None, step: float | None = None) -> SearchNow:
+    """Go on by a finer step, half of the present one where none is named.
+
+    Raises:
+        BadValue: the step is not finer.
+        NotPossible: nothing of the search counts, so that there is no step.
+    """
+    now = search_now(desk, drum_id, search)
+    if now.search is None:
+        raise NotPossible("No state of this search counts, so that it has no step.")
+    finer = now.search.step / 2 if step is None else step
+    if not 1 / 64 <= finer < now.search.step:
+        raise BadValue(
+            f"{show_turns(finer)} is no finer step than {show_turns(now.search.step)}.",
+            hint=f"Steps go down to {show_turns(_FINEST)}.",
+        )
+    return _marked(desk, now, {"step": finer, "note": f"Steps of {show_turns(finer)} from here on."})
+
+
+def settle(desk: Desk, drum_id: str, *, search: str | None = None) -> SearchNow:
+    """End a search, proven or not; an entry that follows goes on with it.
+
+    Raises:
+        NotFound: there is no such search.
+        NotPossible: it was ended already.
+    """
+    now = search_now(desk, drum_id, search)
+    if now.ended:
+        raise NotPossible(f"The search {shown(now.name)} was ended already.")
+    return _marked(desk, now, {"settled": True, "note": "The search ends here."})
+
+
+def preset_of_state(
+    desk: Desk, drum_id: str, which: str, values: Mapping[str, Any], *, search: str | None = None
+) -> Stored[Preset]:
+    """Keep a state of the logbook as a preset: pitches, turns, snares, words, and what it was heard with.
+
+    Args:
+        desk: the desk.
+        drum_id: the drum.
+        which: the id of an entry, its number in the search, or ``kept``.
+        values: fields of `Preset` that go before those of the entry, such as its name.
+        search: the search of the number; where None, the present one.
+
+    Raises:
+        NotFound: there is no such entry or search.
+    """
+    entry = state_entry(desk, drum_id, which, search=search)
+    drum = desk.library.drum(drum_id).record
+    context = entry.context or entry.search
+    turns: dict[str, Any] = {}
+    for side in SIDES:
+        count, amount = entry.count.of(side), entry.position.of(side)
+        if count is not None and amount is not None:
+            turns[side] = {"amount": amount, "count": count}
+    name = context[:1].upper() + context[1:] or f"{drum.name} {entry.at:%Y-%m-%d}"
+    of_entry = {
+        "name": name,
+        "contexts": (context,) if context else (),
+        "a4": entry.a4,
+        "top": entry.top,
+        "bottom": entry.bottom,
+        "turns": turns,
+        "snares": entry.snares,
+        **{key: None if (said := getattr(entry, key)) == "" else said for key in _SHARED},
+        "made": entry.at,
+        "entry": entry.stands_for,
+    }
+    return add_preset(desk, drum_id, {**of_entry, **values})
+
+
+_SHARED = (
+    *("words", "muffling", "sticks", "playing_spot", "player", "heard"),
+    *("temperature_c", "humidity_pct"),
+)
+"""Fields that entry and preset have in common."""
+
+
+def state_entry(desk: Desk, drum_id: str, which: str, *, search: str | None = None) -> Entry:
+    """Return the entry that *which* names: an id, a number in a search, or ``kept`` with its pitches.
+
+    Raises:
+        NotFound: there is no such entry or search.
+        NotPossible: nothing is kept in the search.
+    """
+    if which != "kept" and not which.isdecimal():
+        return entry_of(desk.library.log(drum_id).entries, which)
+    now = search_now(desk, drum_id, search)
+    if which.isdecimal():
+        rows = {str(row.number): row.entry for row in now.rows}
+        if which not in rows:
+            raise BadValue(
+                f"The search {shown(now.name)} has no entry {which}.", hint=f"It has 1 to {len(rows)}."
+            )
+        return rows[which]
+    if now.search is None or now.kept is None:
+        raise NotPossible(f"Nothing is kept in the search {shown(now.name)}.")
+    read = _read_at(now, now.search.kept)
+    kept = now.kept.entry
+    if read is None or kept.top is not None or kept.bottom is not None:
+        return kept
+    return kept.model_copy(update={"top": read.entry.top, "bottom": read.entry.bottom, "a4": read.entry.a4})
+
+
+def _read_at(now: SearchNow, place: tuple[float, float]) -> Row | None:
+    """Return the latest entry of a place that has a pitch."""
+    rows = [
+        row
+        for row in now.rows
+        if not row.void
+        and (row.entry.position.top, row.entry.position.bottom) == place
+        and (row.entry.top is not None or row.entry.bottom is not None)
+    ]
+    return rows[-1] if rows else None
+
+
+def _marked(desk: Desk, now: SearchNow, fields: Mapping[str, Any]) -> SearchNow:
+    drum = desk.library.drum(now.drum_id).record
+    common = {"kind": "remark", "search": now.name, "context": now.context, "heard": now.heard}
+    write(desk, now.drum_id, drum, {**common, **fields})
+    entries = desk.library.log(now.drum_id).entries
+    found = search_in(desk, now.drum_id, drum, entries, now.name)
+    if found is None:
+        raise AssertionError(now.name)
+    return found

@@ -1,0 +1,196 @@
+"""Where better may lie, as far as the judgments tell, and which side to try so that the key turns least.
+
+An ear is taken to like a drum the less the further it lies from one best state (x, y), by
+
+    u = −√(c·Δx² + Δy²/c + 2·r·Δx·Δy)
+
+with Δ in steps: c says how much more one head matters, r whether both matter together. What is believed of
+(x, y, c, r) is a set of samples (particles) that is resampled and moved (Metropolis steps) after each
+judgment; a judgment of two states with u apart by d is "better" with the probability 1/(1 + e^(−d/τ)).
+
+Each side that is left is then tried in thought: on a number of the samples the search is played to its end,
+going on by what has helped and what has not, and the turns of the key are summed. The side with the fewest
+turns is proposed. This is rollout with a base policy (Bertsekas, Tsitsiklis and Wu, J. Heuristics 3, 245,
+1997, from memory). The belief only orders the sides: a search ends when all four were heard and none was
+better, whatever was believed.
+"""
+
+import math
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass
+from random import Random
+from typing import TypeAlias
+
+from lugbook.trials.grid import APART, Place
+
+Ear: TypeAlias = tuple[float, float, float, float]
+"""Best top and bottom in steps from the start, logarithm of c, and r."""
+
+Told: TypeAlias = tuple[Place, Place, str]
+"""A state that was heard, the one it was judged against, both in steps, and the verdict."""
+
+_EARS, _TRIED = 300, 32
+"""How many ears are believed in, and on how many of them each side is tried."""
+
+_FAR, _UNEVEN_SD, _MOST_SKEW = 6.0, 0.35, 0.8
+"""Standard deviation of the best state from the start, in steps, and of ln c; the most of r (judgement)."""
+
+_DOUBT = 0.15
+"""τ: by so much of a step states must differ before an ear is sure (judgement)."""
+
+_MOVES = 2
+"""Metropolis steps of each ear after a judgment."""
+
+LATEST = 30
+"""So many of the latest judgments are weighed."""
+
+_MOST_STEPS = 30
+"""A search played in thought ends here at the latest."""
+
+_FADES = 0.8
+"""What helped so many trials ago counts by this power."""
+
+_HURTS = 0.7
+"""A side that was worse speaks this much against itself, against one that was better."""
+
+
+@dataclass(frozen=True, slots=True)
+class Situation:
+    """Where a search stands, in steps from its start."""
+
+    kept: Place
+    here: Place
+    """Where the drum stands."""
+    heard: frozenset[Place]
+    told: tuple[Told, ...]
+    allowed: Callable[[Place], bool]
+    """Tells whether a place lies inside the limits."""
+    directions: tuple[Place, ...] = APART
+    """From a state to its neighbours."""
+
+
+class Belief:
+    """What is believed of the player's ear; it is taught by `learn`."""
+
+    learned: int
+    """How many judgments it was taught."""
+
+    def __init__(self) -> None:
+        # The same judgments lead to the same proposals, also after the program was closed in between.
+        self._random = Random(1)  # noqa: S311 -- nothing secret hangs on it
+        self.learned = 0
+        self._ears: list[Ear] = [self._guess() for _ in range(_EARS)]
+
+    def learn(self, told: Sequence[Told]) -> None:
+        """Believe what all judgments so far tell; *told* is what was learned before and one more."""
+        self.learned = len(told)
+        new = [_log_likely(ear, told[-1:]) for ear in self._ears]
+        most = max(new)
+        picked = self._random.choices(self._ears, [math.exp(log - most) for log in new], k=_EARS)
+        self._ears = [self._moved(ear, told) for ear in picked]
+
+    def cheapest(self, sides: Sequence[Place], situation: Situation) -> Place:
+        """Return the one of *sides* from which a search costs the fewest turns of the key to its end."""
+        if len(sides) == 1:
+            return sides[0]
+        # Asking changes nothing of what is believed.
+        ears = self._ears[:: _EARS // _TRIED][:_TRIED]
+        cost = {side: sum(_played(side, ear, situation) for ear in ears) for side in sides}
+        return min(sides, key=lambda side: cost[side])
+
+    def _guess(self) -> Ear:
+        gauss = self._random.gauss
+        return (
+            gauss(0, _FAR),
+            gauss(0, _FAR),
+            gauss(0, _UNEVEN_SD),
+            self._random.uniform(-_MOST_SKEW, _MOST_SKEW),
+        )
+
+    def _moved(self, ear: Ear, told: Sequence[Told]) -> Ear:
+        gauss, log = self._random.gauss, _log_likely(ear, told)
+        for _ in range(_MOVES):
+            other = (
+                ear[0] + gauss(0, 1),
+                ear[1] + gauss(0, 1),
+                ear[2] + gauss(0, 0.2),
+                max(-_MOST_SKEW, min(_MOST_SKEW, ear[3] + gauss(0, 0.25))),
+            )
+            other_log = _log_likely(other, told)
+            gain = other_log + _log_prior(other) - log - _log_prior(ear)
+            if gain >= 0 or self._random.random() < math.exp(gain):
+                ear, log = other, other_log
+        return ear
+
+
+def _liking(ear: Ear, place: Place) -> float:
+    x, y = place[0] - ear[0], place[1] - ear[1]
+    c = math.exp(ear[2])
+    return -math.sqrt(max(c * x * x + y * y / c + 2 * ear[3] * x * y, 0.0))
+
+
+def _log_prior(ear: Ear) -> float:
+    return -(ear[0] ** 2 + ear[1] ** 2) / (2 * _FAR**2) - ear[2] ** 2 / (2 * _UNEVEN_SD**2)
+
+
+def _log_likely(ear: Ear, told: Iterable[Told]) -> float:
+    log = 0.0
+    for heard, against, verdict in told:
+        apart = (_liking(ear, heard) - _liking(ear, against)) / _DOUBT
+        if verdict == "same":
+            log -= min(apart * apart, 50.0)
+            continue
+        wrong = -apart if verdict == "better" else apart
+        # One verdict in many is a slip of the ear: none is held to be impossible.
+        log -= min(wrong if wrong > 30 else math.log1p(math.exp(wrong)), 6.0)
+    return log
+
+
+def _played(first: Place, ear: Ear, situation: Situation) -> int:
+    """Return the turns of the key, in steps, until one ear has its proven best and the drum stands there."""
+    heard, kept, here = set(situation.heard), situation.kept, situation.here
+    helped = [(_way(against, place), verdict == "better") for place, against, verdict in situation.told[-6:]]
+    known: dict[Place, float] = {}
+
+    def liking(place: Place) -> float:
+        if place not in known:
+            known[place] = _liking(ear, place)
+        return known[place]
+
+    after, cost = first, 0
+    for _ in range(_MOST_STEPS):
+        cost += abs(after[0] - here[0]) + abs(after[1] - here[1])
+        here = after
+        heard.add(after)
+        better = liking(after) > liking(kept)
+        helped.append((_way(kept, after), better))
+        if better:
+            kept = after
+        sides = [(kept[0] + x, kept[1] + y) for x, y in situation.directions]
+        sides = [side for side in sides if side not in heard and situation.allowed(side)]
+        if not sides:
+            break
+        after = max(sides, key=lambda side: promise(_way(kept, side), helped[-6:]))
+    return cost + abs(kept[0] - here[0]) + abs(kept[1] - here[1])
+
+
+def promise(way: Place, helped: Sequence[tuple[Place, bool]]) -> float:
+    """Return how much speaks for going a *way*: for what helped, against its opposite, the latest most.
+
+    Args:
+        way: the direction in steps.
+        helped: ways that were gone, with whether each led to a better state, in order.
+    """
+    total, weight = 0.0, 1.0
+    for gone, better in reversed(helped):
+        worth = weight if better else -_HURTS * weight
+        if gone == way:
+            total += worth
+        elif gone == (-way[0], -way[1]):
+            total -= worth
+        weight *= _FADES
+    return total
+
+
+def _way(one: Place, other: Place) -> Place:
+    return other[0] - one[0], other[1] - one[1]
