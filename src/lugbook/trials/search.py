@@ -123,6 +123,16 @@ class Search:
         )
 
     @property
+    def together(self) -> bool:
+        """Whether one rod pulls both heads."""
+        return self._directions == TOGETHER
+
+    def judged(self, position: Pair) -> tuple[Judgment, ...]:
+        """Return what was said of the state at a *position* in turns, in order."""
+        place = place_of(position)
+        return tuple(one for one in self._judgments if one.heard == place)
+
+    @property
     def judgments(self) -> tuple[Judgment, ...]:
         """What was said, in order."""
         return tuple(self._judgments)

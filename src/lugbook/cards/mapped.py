@@ -1,0 +1,49 @@
+"""The map of a search as text: top turns across, bottom turns up."""
+
+from lugbook.plain import aligned
+from lugbook.trials.grid import Pair
+from lugbook.trials.mapping import Map
+from lugbook.turns.amounts import show_turns
+
+WHAT = "● kept  ○ beaten  = same  − worse  ? untried  ▶ next  × past a limit  [where the drum stands]"
+"""What the signs of a map mean."""
+
+_COLUMN, _LABEL = 12, 6
+"""The columns that a state takes at the most with its gap, and those of the turns at the left."""
+
+
+def map_lines(map_: Map, *, width: int = 80) -> list[str]:
+    """Return the map in lines of at most *width* columns; where it does not fit, what is nearest to kept."""
+    room = max(1, (width - _LABEL) // _COLUMN)
+    if map_.together:
+        return _one_line(map_, width=width)
+    tops = _nearest(map_.tops, map_.centre[0], room)
+    rows = [
+        ["bottom", *[""] * len(tops)],
+        *([show_turns(bottom), *(_text(map_, (top, bottom)) for top in tops)] for bottom in map_.bottoms),
+        ["top", *(show_turns(top) for top in tops)],
+    ]
+    left = len(map_.tops) - len(tops)
+    more = [f"{left} more columns beside; a wider window shows them."] if left else []
+    return [*aligned(rows), *more]
+
+
+def _one_line(map_: Map, *, width: int) -> list[str]:
+    """Return one state a line: in single tension all lie on one line."""
+    del width  # a line holds one state alone
+    rows = [[show_turns(top), cell.text()] for (top, _), cell in sorted(map_.cells.items(), reverse=True)]
+    return aligned([["turns", ""], *rows])
+
+
+def _text(map_: Map, place: Pair) -> str:
+    cell = map_.cells.get(place)
+    return "" if cell is None else cell.text()
+
+
+def _nearest(values: tuple[float, ...], centre: float, room: int) -> tuple[float, ...]:
+    """Return those of the sorted *values* that lie in a run of *room* around *centre*."""
+    if len(values) <= room:
+        return values
+    middle = min(range(len(values)), key=lambda index: abs(values[index] - centre))
+    first = min(max(0, middle - room // 2), len(values) - room)
+    return values[first : first + room]

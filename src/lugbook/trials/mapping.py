@@ -1,0 +1,117 @@
+"""The map of a search: which states were heard, what was said of each, what is left beside the kept one."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Literal
+
+from lugbook.trials.grid import Pair
+from lugbook.trials.proposals import Proposal
+from lugbook.trials.search import Search
+
+Standing = Literal["kept", "beaten", "same", "worse", "heard", "untried", "limit"]
+"""What is known of a state: it is kept; was kept and then beaten; spoke the same; was worse; was heard and
+not judged yet; is an untried side of the kept one; or is a side past a limit."""
+
+SIGNS: Mapping[Standing, str] = {
+    "kept": "●",
+    "beaten": "○",
+    "same": "=",
+    "worse": "−",
+    "heard": "·",
+    "untried": "?",
+    "limit": "×",
+}
+"""Standing → its sign; the word stands beside it, so that neither is needed to know the other."""
+
+NEXT = "▶"
+"""The sign of the state that is proposed."""
+
+
+@dataclass(frozen=True, slots=True)
+class Cell:
+    """One state on the map."""
+
+    standing: Standing
+    number: int | None = None
+    """The number of the entry that tells of it; None where none does."""
+    proposed: bool = False
+    """Whether it is to be tried next."""
+    here: bool = False
+    """Whether the drum stands there."""
+
+    @property
+    def sign(self) -> str:
+        """Its sign."""
+        return NEXT if self.proposed else SIGNS[self.standing]
+
+    @property
+    def word(self) -> str:
+        """Its word."""
+        return "next" if self.proposed else self.standing
+
+    def text(self) -> str:
+        """Return sign, number and word, such as ``−5 worse``; in brackets where the drum stands."""
+        number = "" if self.number is None else str(self.number)
+        text = f"{self.sign}{number} {self.word}"
+        return f"[{text}]" if self.here else text
+
+
+@dataclass(frozen=True, slots=True)
+class Map:
+    """Every state that was heard, and the sides of the kept one."""
+
+    tops: tuple[float, ...]
+    """Turns of the top head at each column, in rising order."""
+    bottoms: tuple[float, ...]
+    """Turns of the bottom head at each row, the highest first."""
+    cells: Mapping[Pair, Cell]
+    """(top, bottom) in turns → what is known of it; most places hold nothing."""
+    centre: Pair
+    """The kept state."""
+    together: bool = False
+    """Whether one rod pulls both heads: the states then lie in one line."""
+
+
+def map_of(
+    search: Search,
+    *,
+    proposal: Proposal | None = None,
+    here: Pair | None = None,
+    numbers: Mapping[Pair, int] | None = None,
+) -> Map:
+    """Return the map of a search.
+
+    Args:
+        search: the search.
+        proposal: what is to be tried next.
+        here: where the drum stands, in turns.
+        numbers: place → the number of the entry that tells of it.
+    """
+    known = dict(numbers or {})
+    standing: dict[Pair, Standing] = dict.fromkeys(search.past_limits, "limit")
+    standing |= dict.fromkeys(search.untried, "untried")
+    standing |= {place: "heard" for place in known if place not in search.heard}
+    standing |= {place: _said_of(search, place) for place in search.heard}
+    if here is not None:
+        standing.setdefault(here, "heard")
+    proposed = None if proposal is None else proposal.position
+    cells = {
+        place: Cell(one, known.get(place), proposed=place == proposed, here=place == here)
+        for place, one in standing.items()
+    }
+    return Map(
+        tops=tuple(sorted({top for top, _ in cells})),
+        bottoms=tuple(sorted({bottom for _, bottom in cells}, reverse=True)),
+        cells=cells,
+        centre=search.kept,
+        together=search.together,
+    )
+
+
+def _said_of(search: Search, place: Pair) -> Standing:
+    if place == search.kept:
+        return "kept"
+    said = [one.verdict for one in search.judged(place)]
+    if not said or said[-1] == "better":
+        return "beaten"
+    return said[-1]
