@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from lugbook.desk.asking import named
 from lugbook.desk.desk import Desk
 from lugbook.desk.proposing import Next
-from lugbook.desk.searches import Row, SearchNow, place_of_entry
+from lugbook.desk.searches import Row, SearchNow
 from lugbook.desk.wording import NOTHING
 from lugbook.records import SIDES, Entry, HeadSide
 from lugbook.trials.mapping import Map, map_of
@@ -121,14 +121,8 @@ def search_map(found: Next) -> Map | None:
     now = found.now
     if now.search is None:
         return None
-    numbers: dict[tuple[float, float], int] = {}
-    for row in now.rows:
-        place = place_of_entry(row.entry)
-        if place is not None and not row.void and row.entry.kind != "round":
-            best = now.at(place)
-            numbers[place] = best.number if best is not None else row.number
-    here = (now.here.top or 0.0, now.here.bottom or 0.0)
-    return map_of(now.search, proposal=found.proposal, here=here, numbers=numbers)
+    numbers = {place: row.number for place, row in now.told.items()}
+    return map_of(now.search, proposal=found.proposal, here=now.place, numbers=numbers)
 
 
 def _is_open(now: SearchNow, row: Row) -> bool:

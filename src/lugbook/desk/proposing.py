@@ -57,14 +57,14 @@ def next_trial(desk: Desk, drum_id: str, *, search: str | None = None) -> Next:
 def next_of(desk: Desk, now: SearchNow) -> Next:
     """Return what to try next in the search as it stands *now*."""
     drum, search = now.drum, now.search
-    here = (now.here.top or 0.0, now.here.bottom or 0.0)
+    here = now.place
     why_not = _why_not(now)
     proposal = None if why_not or search is None else search.propose(here=here)
     target = proposal.position if proposal is not None else search.kept if search is not None else here
     moves = moves_between(here, target)
     entries = desk.library.log(now.drum_id).entries
     careful = [one.sentence for one in cautions(drum, moves, entries, here=here)]
-    near = None if proposal is None or proposal.nearest is None else now.at(proposal.nearest)
+    near = None if proposal is None or proposal.nearest is None else now.told.get(proposal.nearest)
     return Next(
         now=now,
         proposal=proposal,

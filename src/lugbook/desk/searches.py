@@ -6,8 +6,8 @@ count begins anew, once a state that was heard before is read again and its pitc
 tolerance, and on calf once the day is over: then the search goes on from where the drum stands.
 """
 
-from collections.abc import Iterable
-from dataclasses import dataclass, replace
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
 
 from lugbook.desk.desk import Desk
 from lugbook.desk.drifting import drift_words, drifted
@@ -56,26 +56,36 @@ class SearchNow:
     """Where its states are heard and judged."""
     ended: bool
     """Whether the player ended it."""
-    kept: Row | None
-    """The entry that tells of the kept state: the latest with words, else the latest, if any."""
-    waiting: Row | None
-    """The state the drum stands in, where it was not judged yet."""
     contradictions: tuple[tuple[Row, ...], ...]
     """Entries whose verdicts cannot all be true."""
     unfinished: bool
     """Whether a round of the rods was stopped part-way."""
     remarks: tuple[str, ...]
+    told: Mapping[Pair, Row]
+    """Place → the entry that tells of the state there: the latest with words or verdict, else the latest."""
 
     @property
     def settled(self) -> bool:
         """Whether every neighbour of the kept state is closed, or the player ended the search."""
         return self.ended or (self.search is not None and self.search.settled)
 
-    def at(self, place: Pair) -> Row | None:
-        """Return the entry that tells of the state at *place*: the latest with words, else the latest."""
-        rows = [row for row in self.rows if not row.void and place_of_entry(row.entry) == place]
-        told = [row for row in rows if row.entry.words or row.entry.verdict] or rows
-        return told[-1] if told else None
+    @property
+    def place(self) -> Pair:
+        """Where the heads stand by the logbook, in turns."""
+        return self.here.top or 0.0, self.here.bottom or 0.0
+
+    @property
+    def kept(self) -> Row | None:
+        """The entry that tells of the kept state; None where none does."""
+        return None if self.search is None else self.told.get(self.search.kept)
+
+    @property
+    def waiting(self) -> Row | None:
+        """The state that the drum stands in, where something of it was heard and nothing judged yet."""
+        if self.search is None or self.place in self.search.heard:
+            return None
+        row = self.told.get(self.place)
+        return row if row is not None and was_heard(row.entry) else None
 
 
 def search_now(desk: Desk, drum_id: str, name: str | None = None) -> SearchNow:
@@ -105,38 +115,37 @@ def search_in(
     desk: Desk, drum_id: str, drum: Drum, entries: tuple[Entry, ...], name: str | None
 ) -> SearchNow | None:
     """Return the search *name*, or the present one, of a drum whose *entries* are given; None without one."""
+    searches = by_search(entries)
     if name is None:
-        return present(desk, drum_id, drum, entries)
-    wanted = folded(name)
-    of_it = tuple(entry for entry in entries if entry.search and folded(entry.search) == wanted)
-    return _played(desk, drum_id, drum, entries, of_it) if of_it else None
+        latest_first = list(reversed(searches.values()))
+        going_on = (of_it for of_it in latest_first if not of_it[-1].settled)
+        found = next(going_on, latest_first[0] if latest_first else None)
+    else:
+        found = searches.get(folded(name))
+    return None if found is None else _played(desk, drum_id, drum, entries, tuple(found))
 
 
-def present(desk: Desk, drum_id: str, drum: Drum, entries: tuple[Entry, ...]) -> SearchNow | None:
-    """Return the latest search that was not ended, else the latest; None where there is none."""
-    latest_first = list(reversed(search_names(entries)))
-    going_on = (name for name in latest_first if not is_ended(entries, name))
-    name = next(going_on, latest_first[0] if latest_first else None)
-    return None if name is None else search_in(desk, drum_id, drum, entries, name)
+def by_search(entries: Iterable[Entry]) -> dict[str, list[Entry]]:
+    """Return the entries of each search by its folded name, the search of the latest entry last."""
+    keys: dict[str, str] = {}
+    found: dict[str, list[Entry]] = {}
+    for entry in entries:
+        if entry.search:
+            key = keys.setdefault(entry.search, folded(entry.search))
+            found.setdefault(key, []).append(entry)
+            found[key] = found.pop(key)
+    return found
 
 
 def search_names(entries: Iterable[Entry]) -> list[str]:
     """Return the names of the searches in *entries*, that of the latest entry last."""
-    names: dict[str, str] = {}
-    for entry in entries:
-        if entry.search:
-            key = folded(entry.search)
-            names[key] = names.pop(key, entry.search)
-    return list(names.values())
+    return [of_it[-1].search for of_it in by_search(entries).values()]
 
 
-def is_ended(entries: Iterable[Entry], name: str) -> bool:
-    """Tell whether the player ended the search *name*."""
-    wanted, ended = folded(name), False
-    for entry in entries:
-        if entry.search and folded(entry.search) == wanted:
-            ended = entry.settled
-    return ended
+def was_heard(entry: Entry) -> bool:
+    """Tell whether something of a state was heard in an *entry*, and it was not only turned to."""
+    read = entry.top is not None or entry.bottom is not None or entry.snares is not None
+    return read or bool(entry.words or entry.bounce or entry.passages or entry.verdict)
 
 
 def place_of_entry(entry: Entry) -> Pair | None:
@@ -168,7 +177,8 @@ def _played(
     )
     by_id = {row.entry.stands_for: row for row in rows}
     search = replay.search
-    now = SearchNow(
+    wrong = [set(those) for those in (search.contradictions if search is not None else ())]
+    return SearchNow(
         drum_id=drum_id,
         drum=drum,
         name=of_it[-1].search,
@@ -178,24 +188,30 @@ def _played(
         context=next((entry.context for entry in reversed(of_it) if entry.context), ""),
         heard=replay.place,
         ended=of_it[-1].settled,
-        kept=None,
-        waiting=None,
         contradictions=tuple(
             tuple(by_id[entry.stands_for] for judgment, entry in replay.told if judgment in those)
-            for those in (search.contradictions if search is not None else ())
+            for those in wrong
         ),
         unfinished=open_round_entry(entries) is not None,
         remarks=tuple(replay.remarks),
+        told=_told_by(rows),
     )
-    if search is None:
-        return now
-    return replace(now, kept=now.at(search.kept), waiting=_waiting(now, search))
 
 
-def _waiting(now: SearchNow, search: Search) -> Row | None:
-    here = (now.here.top or 0.0, now.here.bottom or 0.0)
-    row = now.at(here)
-    return row if row is not None and here not in search.heard else None
+def _told_by(rows: tuple[Row, ...]) -> dict[Pair, Row]:
+    found: dict[Pair, Row] = {}
+    for row in rows:
+        place = place_of_entry(row.entry)
+        if place is None or row.void or row.entry.kind == "round":
+            continue
+        before = found.get(place)
+        if before is None or _tells(row.entry) or not _tells(before.entry):
+            found[place] = row
+    return found
+
+
+def _tells(entry: Entry) -> bool:
+    return bool(entry.words) or entry.verdict is not None
 
 
 def _heard_at(entries: tuple[Entry, ...]) -> HeardAt:
@@ -258,8 +274,8 @@ class _Replay:
         against = self._place_of(entry.against) or self.search.kept
         if place == against:
             return
-        self.search.tell(entry.verdict, position=place, against=against)
-        self.told.append((self.search.judgments[-1], entry))
+        judgment = self.search.tell(entry.verdict, position=place, against=against)
+        self.told.append((judgment, entry))
 
     def _place_of(self, id_: str | None) -> Pair | None:
         """Return the place of the state that an entry tells of, where it still counts."""

@@ -9,7 +9,8 @@ from lugbook.desk.drifting import drift_words, drifted
 from lugbook.desk.journal import write
 from lugbook.desk.keeping import add_preset
 from lugbook.desk.searches import Row, SearchNow, search_in, search_now
-from lugbook.desk.trying import State, Tried, entry_of, try_state
+from lugbook.desk.stating import State
+from lugbook.desk.trying import Tried, entry_of, try_state
 from lugbook.errors import BadValue, NotPossible
 from lugbook.library import Stored
 from lugbook.plain import shown
@@ -48,8 +49,7 @@ def resume(desk: Desk, drum_id: str, state: State, *, search: str | None = None)
     if not (state.top or state.bottom):
         raise BadValue("Neither head was read.", hint="Give --top R, --bottom R or both.")
     now = search_now(desk, drum_id, search)
-    here = (now.here.top or 0.0, now.here.bottom or 0.0)
-    before = _read_at(now, here)
+    before = _read_at(now, now.place)
     tried = try_state(desk, drum_id, state, search=now.name)
     if before is None:
         return Resumed(tried, None, False, "No pitch of this place was written down before.")

@@ -4,7 +4,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Literal
 
-from lugbook.trials.grid import Pair
+from lugbook.trials.grid import Pair, position_of
+from lugbook.trials.judgments import Verdict
 from lugbook.trials.proposals import Proposal
 from lugbook.trials.search import Search
 
@@ -91,7 +92,9 @@ def map_of(
     standing: dict[Pair, Standing] = dict.fromkeys(search.past_limits, "limit")
     standing |= dict.fromkeys(search.untried, "untried")
     standing |= {place: "heard" for place in known if place not in search.heard}
-    standing |= {place: _said_of(search, place) for place in search.heard}
+    said = {position_of(one.heard): one.verdict for one in search.judgments}
+    standing |= {place: _standing(said.get(place)) for place in search.heard}
+    standing[search.kept] = "kept"
     if here is not None:
         standing.setdefault(here, "heard")
     proposed = None if proposal is None else proposal.position
@@ -108,10 +111,6 @@ def map_of(
     )
 
 
-def _said_of(search: Search, place: Pair) -> Standing:
-    if place == search.kept:
-        return "kept"
-    said = [one.verdict for one in search.judged(place)]
-    if not said or said[-1] == "better":
-        return "beaten"
-    return said[-1]
+def _standing(verdict: Verdict | None) -> Standing:
+    """Return how a state stands that is not kept: what was better, and the start, was beaten since."""
+    return "beaten" if verdict is None or verdict == "better" else verdict

@@ -127,11 +127,6 @@ class Search:
         """Whether one rod pulls both heads."""
         return self._directions == TOGETHER
 
-    def judged(self, position: Pair) -> tuple[Judgment, ...]:
-        """Return what was said of the state at a *position* in turns, in order."""
-        place = place_of(position)
-        return tuple(one for one in self._judgments if one.heard == place)
-
     @property
     def judgments(self) -> tuple[Judgment, ...]:
         """What was said, in order."""
@@ -159,8 +154,10 @@ class Search:
             self._asked = self._cheapest()
         return self._asked
 
-    def tell(self, verdict: Verdict, *, position: Pair | None = None, against: Pair | None = None) -> None:
-        """Take in what was said of a state against the kept one.
+    def tell(
+        self, verdict: Verdict, *, position: Pair | None = None, against: Pair | None = None
+    ) -> Judgment:
+        """Take in what was said of a state against the kept one, and return it.
 
         Args:
             verdict: of the state.
@@ -183,8 +180,10 @@ class Search:
         if place == other:
             what = "the kept state itself" if place == self._kept else "held against itself"
             raise NotPossible(f"{_shown(place)} is {what}.", hint="Judge another one against it.")
-        self._take(Judgment(place, other, verdict))
+        judgment = Judgment(place, other, verdict)
+        self._take(judgment)
         self._asked = None
+        return judgment
 
     def undo(self) -> Judgment:
         """Take the last judgment back, and return it.
@@ -229,8 +228,11 @@ class Search:
         self._order.take(judgment)
         self._heard |= {judgment.against: None, judgment.heard: None}
         self._here = judgment.heard
-        if judgment.order is not None and self._order.reaches(judgment.order[0], self._kept):
-            self._kept = judgment.order[0]
+        if judgment.order is None:
+            return
+        better, worse = judgment.order
+        if worse == self._kept or self._order.reaches(better, self._kept):
+            self._kept = better
 
     def _allowed(self, place: Place) -> bool:
         return all(
@@ -271,6 +273,9 @@ class Search:
         untried = {self._in_steps(place): place for place in self._untried()}
         if not untried:
             return None
+        if self._here in untried.values():
+            # To hear the state that the drum stands in costs no turn.
+            untried = {self._in_steps(self._here): self._here}
         origin, step = self._origin, self._step
 
         def allowed(at: Place) -> bool:
