@@ -8,13 +8,14 @@ from lugbook.desk.desk import Desk
 from lugbook.desk.drifting import drift_words, drifted
 from lugbook.desk.journal import write
 from lugbook.desk.keeping import add_preset
-from lugbook.desk.searches import Row, SearchNow, search_in, search_now
+from lugbook.desk.searches import Row, SearchNow, place_of_entry, search_in, search_now
 from lugbook.desk.stating import State
 from lugbook.desk.trying import Tried, entry_of, try_state
 from lugbook.errors import BadValue, NotPossible
 from lugbook.library import Stored
 from lugbook.plain import shown
 from lugbook.records import SIDES, Entry, Preset
+from lugbook.trials.grid import Pair
 from lugbook.turns.amounts import show_turns
 
 _FINEST = 1 / 16
@@ -134,6 +135,9 @@ _SHARED = (
 )
 """Fields that entry and preset have in common."""
 
+_SAID_ONCE = ("snares", "muffling", "sticks", "playing_spot")
+"""Fields of a state that are not said again with each entry of it."""
+
 
 def state_entry(desk: Desk, drum_id: str, which: str, *, search: str | None = None) -> Entry:
     """Return the entry that *which* names: an id, a number in a search, or ``kept`` with its pitches.
@@ -154,23 +158,26 @@ def state_entry(desk: Desk, drum_id: str, which: str, *, search: str | None = No
         return rows[which]
     if now.search is None or now.kept is None:
         raise NotPossible(f"Nothing is kept in the search {shown(now.name)}.")
-    read = _read_at(now, now.search.kept)
-    kept = now.kept.entry
-    if read is None or kept.top is not None or kept.bottom is not None:
-        return kept
-    return kept.model_copy(update={"top": read.entry.top, "bottom": read.entry.bottom, "a4": read.entry.a4})
+    kept, place = now.kept.entry, now.search.kept
+    filled: dict[str, Any] = {}
+    for row in _rows_at(now, place):  # of what is said more than once, the latest counts
+        filled |= {key: said for key in _SAID_ONCE if (said := getattr(row.entry, key))}
+    filled = {key: said for key, said in filled.items() if not getattr(kept, key)}
+    read = _read_at(now, place)
+    if read is not None and kept.top is None and kept.bottom is None:
+        filled |= {"top": read.entry.top, "bottom": read.entry.bottom, "a4": read.entry.a4}
+    return kept.model_copy(update=filled)
 
 
-def _read_at(now: SearchNow, place: tuple[float, float]) -> Row | None:
+def _read_at(now: SearchNow, place: Pair) -> Row | None:
     """Return the latest entry of a place that has a pitch."""
-    rows = [
-        row
-        for row in now.rows
-        if not row.void
-        and (row.entry.position.top, row.entry.position.bottom) == place
-        and (row.entry.top is not None or row.entry.bottom is not None)
-    ]
-    return rows[-1] if rows else None
+    rows = _rows_at(now, place)
+    read = [row for row in rows if row.entry.top is not None or row.entry.bottom is not None]
+    return read[-1] if read else None
+
+
+def _rows_at(now: SearchNow, place: Pair) -> list[Row]:
+    return [row for row in now.rows if not row.void and place_of_entry(row.entry) == place]
 
 
 def _marked(desk: Desk, now: SearchNow, fields: Mapping[str, Any]) -> SearchNow:
