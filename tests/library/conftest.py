@@ -110,6 +110,14 @@ def make_entry() -> MakeEntry:
     return make
 
 
+@pytest.fixture
+def file(library: Library, drum: str) -> Path:
+    """The log file of this machine in November; not there yet."""
+    folder = library.root / "drums" / drum / "log"
+    folder.mkdir()
+    return folder / "2026-11-kqmzpt.toml"
+
+
 # How hypothesis makes records
 
 _ANY = st.characters(exclude_categories=["Cs"])

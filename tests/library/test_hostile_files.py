@@ -7,7 +7,7 @@ from hypothesis import HealthCheck, example, given, settings
 from hypothesis import strategies as st
 
 from lugbook.library.encoding import LOG_HEAD, entry_bytes, file_bytes
-from lugbook.library.log import read_log
+from lugbook.library.log_reader import LogReader
 from lugbook.library.problems import Unreadable
 from lugbook.library.reading import record_of
 from lugbook.records import Drum, Entry, Preset
@@ -107,7 +107,7 @@ def test_a_log_of_any_bytes_is_read_or_told_and_untouched_entries_are_there(
 ) -> None:
     data = _changed(LOG, changes)
     (tmp_path / "2026-11-kqmzpt.toml").write_bytes(data)
-    log = read_log(tmp_path)
+    log = LogReader().read(tmp_path)
 
     whole = {entry.id for entry in ENTRIES if b"\n" + entry_bytes(entry) in b"\n" + data}
     other_format = any(problem.where == "format" for problem in log.problems)

@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from lugbook.errors import BadValue
 from lugbook.library.encoding import LOG_HEAD, entry_bytes, file_bytes
-from lugbook.library.log import read_log
+from lugbook.library.log_reader import LogReader
 from lugbook.library.migrations import STEPS
 from lugbook.library.reading import record_of
 from lugbook.records import (
@@ -56,7 +56,7 @@ def test_a_log_says_what_the_entry_said_one_line_a_key_and_the_id_last(
 ) -> None:
     folder = tmp_path_factory.mktemp("log")
     (folder / "2026-11-kqmzpt.toml").write_bytes(LOG_HEAD + entry_bytes(entry))
-    log = read_log(folder)
+    log = LogReader().read(folder)
 
     assert (entry,) == log.raw
     assert entry.model_dump_json() == log.raw[0].model_dump_json()

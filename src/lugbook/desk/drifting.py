@@ -1,5 +1,6 @@
 """Whether a state that was heard before still has its pitch."""
 
+from collections.abc import Mapping
 from math import hypot
 
 from lugbook.desk.desk import Desk
@@ -27,12 +28,20 @@ def drift_cents(before: Entry, now: Entry) -> dict[HeadSide, tuple[float, float]
     return found
 
 
-def drifted(desk: Desk, before: Entry, now: Entry) -> bool:
-    """Tell whether a head moved past the tolerance in one place, and further than its readings are unsure."""
+Tolerances = Mapping[bool, float]
+"""Whether a head was read by ear → how far it may move, in cents."""
+
+
+def tolerances(desk: Desk) -> Tolerances:
+    """Return how far a head may move in one place before it is said to have drifted."""
+    return {by_ear: desk.tolerance_cents(None, by_ear=by_ear) for by_ear in (False, True)}
+
+
+def drifted(before: Entry, now: Entry, allowed: Tolerances) -> bool:
+    """Tell whether a head moved further in one place than is *allowed*, and than its readings are unsure."""
     for side, (cents, sd) in drift_cents(before, now).items():
         reading = now.reading(side)
-        tolerance = desk.tolerance_cents(None, by_ear=reading is not None and reading.by == "ear")
-        if abs(cents) > max(tolerance, sd):
+        if abs(cents) > max(allowed[reading is not None and reading.by == "ear"], sd):
             return True
     return False
 

@@ -10,7 +10,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 from lugbook.desk.desk import Desk
-from lugbook.desk.drifting import drift_words, drifted
+from lugbook.desk.drifting import drift_words, drifted, tolerances
 from lugbook.desk.journal import counts_now, position_after
 from lugbook.desk.wording import folded
 from lugbook.errors import NotFound
@@ -229,6 +229,7 @@ class _Replay:
         self.void: dict[str, str] = {}
         self.remarks: list[str] = []
         self._step = STEP
+        self._allowed = tolerances(desk)
         self._counts = counts_now(drum)
         self._today = desk.now().date()
         heads = [drum.head_on(side) for side in SIDES]
@@ -254,7 +255,7 @@ class _Replay:
         self._counted[entry.stands_for] = entry
         if self.search is None:
             self._begin(_start_of(entry, place))
-        elif (before := self._read.get(place)) is not None and drifted(self.desk, before, entry):
+        elif (before := self._read.get(place)) is not None and drifted(before, entry, self._allowed):
             self._begin_again(entry, place, before)
             return
         if entry.top is not None or entry.bottom is not None:

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from lugbook.desk.desk import Desk
-from lugbook.desk.drifting import drift_words, drifted
+from lugbook.desk.drifting import drift_words, drifted, tolerances
 from lugbook.desk.journal import write
 from lugbook.desk.keeping import add_preset
 from lugbook.desk.searches import Row, SearchNow, place_of_entry, search_in, search_now
@@ -55,7 +55,7 @@ def resume(desk: Desk, drum_id: str, state: State, *, search: str | None = None)
     if before is None:
         return Resumed(tried, None, False, "No pitch of this place was written down before.")
     words = drift_words(before.entry, tried.entry)
-    return Resumed(tried, before, drifted(desk, before.entry, tried.entry), words)
+    return Resumed(tried, before, drifted(before.entry, tried.entry, tolerances(desk)), words)
 
 
 def refine(desk: Desk, drum_id: str, *, search: str | None = None, step: float | None = None) -> SearchNow:

@@ -7,7 +7,7 @@ its default.
 
 from lugbook.library.layout import DRUMS, SETTINGS
 from lugbook.library.library import Library
-from lugbook.library.log import Log
+from lugbook.library.log_reader import Log
 from lugbook.library.places import (
     CONFIG_VARIABLE,
     LIBRARY_VARIABLE,

@@ -12,28 +12,14 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from lugbook.errors import BadValue
-from lugbook.library.blocks import Block, before, good_length, split
+from lugbook.library.blocks import before, good_length, split
 from lugbook.library.encoding import entry_bytes
-from lugbook.library.migrations import STEPS, brought_forward, split_format
-from lugbook.library.order import corrected, merged
+from lugbook.library.log_reader import HeadDamaged, entry_of, format_of
+from lugbook.library.migrations import STEPS
 from lugbook.library.problems import Problem, Unreadable
-from lugbook.library.reading import checked, keys_of, read_bytes
+from lugbook.library.reading import read_bytes
 from lugbook.library.writing import append_to, cut_to
 from lugbook.records import Entry
-
-
-@dataclass(frozen=True)
-class Log:
-    """What the logbook of one drum says."""
-
-    entries: tuple[Entry, ...]
-    """In order, corrections applied."""
-
-    raw: tuple[Entry, ...]
-    """In order, as written: what was corrected and the corrections."""
-
-    problems: tuple[Problem, ...]
-    """What could not be read or does not fit together."""
 
 
 @dataclass(frozen=True)
@@ -45,40 +31,6 @@ class Appended:
 
     torn: Problem | None
     """The torn end of the file that was set aside first."""
-
-
-def read_log(folder: Path) -> Log:
-    """Return the log whose files lie in *folder*, which need not exist."""
-    by_writer: dict[str, list[Entry]] = {}
-    sources: dict[str, Path] = {}
-    problems: list[Problem] = []
-    for path in _log_files(folder, problems):
-        try:
-            entries = _read_file(path, problems)
-        except Unreadable as error:
-            problems.extend(error.problems)
-            continue
-        twice = []
-        for entry in entries:
-            if entry.id in sources:
-                twice.append(entry.id)
-            else:
-                sources[entry.id] = path
-                by_writer.setdefault(entry.writer, []).append(entry)
-        if twice:
-            more = f" and {len(twice) - 1} more" if len(twice) > 1 else ""
-            what = (
-                f"the entry {twice[0]}{more} stands twice, first in {sources[twice[0]].name}, which is read"
-            )
-            problems.append(Problem(path, "", what, "each entry once; a file that was copied can be deleted"))
-    raw = merged(by_writer)
-    applied = corrected(raw)
-    problems += [
-        Problem(sources[one.id], f"entry {one.id}", f"it corrects {one.corrects}, which is not there",
-                "the id of an entry of this drum")
-        for one in applied.unknown
-    ]  # fmt: skip
-    return Log(applied.entries, raw, tuple(problems))
 
 
 def append_entry(
@@ -115,8 +67,8 @@ def append_entry(
         data = b""
     head, blocks = split(data)
     good = good_length(head, blocks, data)
-    with suppress(_HeadDamaged):  # what stands before the entries does not touch a new one
-        _format_of(head[:good], path=path)
+    with suppress(HeadDamaged):  # what stands before the entries does not touch a new one
+        format_of(head[:good], path=path)
     torn = None
     if good < len(data):
         kept_at = keep_torn(path, data[good:])
@@ -139,80 +91,11 @@ def _read_back(block: bytes, *, path: Path) -> Entry:
     """
     _, blocks = split(block)
     try:
-        return _entry_of(blocks[0], number=len(STEPS[Entry]), path=path)
+        return entry_of(blocks[0], number=len(STEPS[Entry]), path=path)
     except Unreadable as error:
         first = error.problems[0]
         key = first.where.rpartition(", ")[2]
         raise BadValue(f"{key}: {first.what}.", hint=first.advice()) from None
-
-
-def _log_files(folder: Path, problems: list[Problem]) -> list[Path]:
-    """Return the log files in *folder* by name; where it cannot be listed, that is added to *problems*."""
-    try:
-        return sorted(path for path in folder.iterdir() if _is_ours(path.name))
-    except FileNotFoundError:
-        return []
-    except OSError as error:
-        problems.append(
-            Problem(folder, "", f"the folder cannot be read: {error.strerror}", "a folder of log files")
-        )
-        return []
-
-
-def _read_file(path: Path, problems: list[Problem]) -> list[Entry]:
-    data = read_bytes(path)
-    if not data.strip():
-        raise Unreadable(Problem(path, "", "the file is empty", "Delete it"))
-    head, blocks = split(data)
-    good = good_length(head, blocks, data)
-    if good < len(data):
-        line = 1 + data.count(b"\n", 0, good)
-        problems.append(
-            Problem(path, f"line {line}", "the last entry was cut off while being written",
-                    "Nothing need be done: it is set aside when the next entry is written")
-        )  # fmt: skip
-        blocks = [block for block in blocks if block.start < good]
-        head = head[:good]
-    try:
-        number = _format_of(head, path=path)
-    except _HeadDamaged as error:
-        problems.extend(error.problems)
-        number = len(STEPS[Entry])
-    entries = []
-    for block in blocks:
-        try:
-            entries.append(_entry_of(block, number=number, path=path))
-            if block.headless:
-                problems.append(
-                    Problem(path, f"line {block.line}", "the line [[entry]] is missing", "[[entry]]")
-                )
-        except Unreadable as error:
-            problems.extend(error.problems)
-    return entries
-
-
-class _HeadDamaged(Unreadable):
-    """What stands before the first entry cannot be read; the entries can."""
-
-
-def _format_of(head: bytes, *, path: Path) -> int:
-    """Return the format that the *head* of a log file names."""
-    steps = STEPS[Entry]
-    try:
-        keys = keys_of(head, path=path)
-    except Unreadable as error:
-        raise _HeadDamaged(*error.problems) from None
-    try:
-        number, _ = split_format(keys, steps=steps)
-    except BadValue as error:
-        raise Unreadable(Problem(path, "format", error.sentence, error.hint)) from None
-    return number
-
-
-def _entry_of(block: Block, *, number: int, path: Path) -> Entry:
-    keys = keys_of(block.data, path=path, first_line=block.line)
-    keys = brought_forward(keys, steps=STEPS[Entry], found=number)
-    return checked(keys, Entry, path=path, place=f"line {block.line}")
 
 
 def _file_name(entry: Entry) -> str:
@@ -222,7 +105,3 @@ def _file_name(entry: Entry) -> str:
 def _files_of(folder: Path, writer: str) -> list[Path]:
     name = re.compile(rf"\d{{4}}-(?:0[1-9]|1[0-2])-{writer}\.toml")
     return [path for path in folder.iterdir() if name.fullmatch(path.name)]
-
-
-def _is_ours(name: str) -> bool:
-    return name.lower().endswith(".toml") and not name.startswith(".")

@@ -7,7 +7,8 @@ from pathlib import Path
 from lugbook.errors import ChangedUnderneath
 from lugbook.library.folder import Folder, not_found
 from lugbook.library.layout import Layout
-from lugbook.library.log import Log, append_entry, read_log
+from lugbook.library.log import append_entry
+from lugbook.library.log_reader import Log, LogReader
 from lugbook.library.problems import Problem
 from lugbook.library.slugs import is_slug
 from lugbook.library.writing import random_letters
@@ -23,6 +24,7 @@ class Logbooks:
         self._layout = Layout(root)
         self._files = Folder(root, now=now, lock_folder=lock_folder)
         self._set_aside: list[Problem] = []
+        self._reader = LogReader()
 
     @property
     def set_aside(self) -> tuple[Problem, ...]:
@@ -37,7 +39,7 @@ class Logbooks:
         """
         self._files.check_there()
         self._check_drum(drum)
-        return read_log(self._layout.log(drum))
+        return self._reader.read(self._layout.log(drum))
 
     def append(self, drum: str, entry: Entry, *, unchanged: Log | None = None) -> Entry:
         """Append *entry* to the logbook of *drum*, on disk before this returns; return it as it will be read.

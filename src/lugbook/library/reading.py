@@ -17,6 +17,7 @@ from pydantic import ValidationError
 from lugbook.errors import BadValue
 from lugbook.library.faults import problems_of
 from lugbook.library.migrations import STEPS, Keys, brought_forward, split_format
+from lugbook.library.plain_form import plain_keys
 from lugbook.library.problems import Problem, Unreadable, quoted
 from lugbook.library.writing import digest_of
 from lugbook.records import Record
@@ -143,6 +144,8 @@ def keys_of(data: bytes, *, path: Path, first_line: int = 1) -> Keys:
     Raises:
         Unreadable: it is no TOML text.
     """
+    if (plain := plain_keys(data)) is not None:
+        return plain
     try:
         text = data.decode("utf-8-sig")
     except UnicodeDecodeError as error:
