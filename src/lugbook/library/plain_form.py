@@ -1,7 +1,8 @@
 """A quick reader for the form that `encoding.entry_bytes` writes: a line for each key, simple values.
 
 A logbook holds thousands of entries, and the standard library's TOML reader takes a fifth of a millisecond
-for each. What is not of this form (a list, an escape, a remark, a key that stands twice) is left to it. Of what is read here it would have said the same, which a test with arbitrary keys and values proves.
+for each. What is not of this form (a list, an escape, a remark, a key that stands twice) is left to it. Of
+what is read here it would have said the same, which a test with arbitrary keys and values proves.
 """
 
 import re
