@@ -16,7 +16,7 @@ better, whatever was believed.
 """
 
 import math
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from random import Random
 from typing import TypeAlias
@@ -29,7 +29,7 @@ Ear: TypeAlias = tuple[float, float, float, float]
 Told: TypeAlias = tuple[Place, Place, str]
 """A state that was heard, the one it was judged against, both in steps, and the verdict."""
 
-_EARS, _TRIED = 300, 32
+_EARS, _TRIED = 256, 128
 """How many ears are believed in, and on how many of them each side is tried."""
 
 _FAR, _UNEVEN_SD, _MOST_SKEW = 6.0, 0.35, 0.8
@@ -63,8 +63,10 @@ class Situation:
     """Where the drum stands."""
     heard: frozenset[Place]
     told: tuple[Told, ...]
-    allowed: Callable[[Place], bool]
-    """Tells whether a place lies inside the limits."""
+    least: tuple[float, float]
+    """The lowest place inside the limits on each head, in steps; −∞ where there is none."""
+    most: tuple[float, float]
+    """The highest."""
     directions: tuple[Place, ...] = APART
     """From a state to its neighbours."""
 
@@ -95,7 +97,9 @@ class Belief:
             return sides[0]
         # Asking changes nothing of what is believed.
         ears = self._ears[:: _EARS // _TRIED][:_TRIED]
-        cost = {side: sum(_played(side, ear, situation) for ear in ears) for side in sides}
+        gone = [(_way(against, place), verdict == "better") for place, against, verdict in situation.told]
+        promises = {way: promise(way, gone) for way in situation.directions}
+        cost = {side: sum(_played(side, ear, situation, promises) for ear in ears) for side in sides}
         return min(sides, key=lambda side: cost[side])
 
     def _guess(self) -> Ear:
@@ -123,10 +127,11 @@ class Belief:
         return ear
 
 
-def _liking(ear: Ear, place: Place) -> float:
-    x, y = place[0] - ear[0], place[1] - ear[1]
-    c = math.exp(ear[2])
-    return -math.sqrt(max(c * x * x + y * y / c + 2 * ear[3] * x * y, 0.0))
+def _badness(ear: Ear, place: Place) -> float:
+    """Return the square of how little an ear likes a state; the less, the better it likes it."""
+    best_x, best_y, log_ratio, skew = ear
+    x, y, ratio = place[0] - best_x, place[1] - best_y, math.exp(log_ratio)
+    return ratio * x * x + y * y / ratio + 2 * skew * x * y
 
 
 def _log_prior(ear: Ear) -> float:
@@ -134,9 +139,13 @@ def _log_prior(ear: Ear) -> float:
 
 
 def _log_likely(ear: Ear, told: Iterable[Told]) -> float:
-    log = 0.0
-    for heard, against, verdict in told:
-        apart = (_liking(ear, heard) - _liking(ear, against)) / _DOUBT
+    best_x, best_y, log_ratio, skew = ear
+    ratio, log = math.exp(log_ratio), 0.0
+    for (heard_x, heard_y), (kept_x, kept_y), verdict in told:
+        x, y = heard_x - best_x, heard_y - best_y
+        off = math.sqrt(max(ratio * x * x + y * y / ratio + 2 * skew * x * y, 0.0))
+        x, y = kept_x - best_x, kept_y - best_y
+        apart = (math.sqrt(max(ratio * x * x + y * y / ratio + 2 * skew * x * y, 0.0)) - off) / _DOUBT
         if verdict == "same":
             log -= min(apart * apart, 50.0)
             continue
@@ -146,49 +155,60 @@ def _log_likely(ear: Ear, told: Iterable[Told]) -> float:
     return log
 
 
-def _played(first: Place, ear: Ear, situation: Situation) -> int:
-    """Return the turns of the key, in steps, until one ear has its proven best and the drum stands there."""
+def _played(first: Place, ear: Ear, situation: Situation, promises: Mapping[Place, float]) -> int:
+    """Return the turns of the key, in steps, until one ear has its proven best and the drum stands there.
+
+    Args:
+        first: the state that is heard first.
+        ear: the ear.
+        situation: where the search stands.
+        promises: how much speaks for going each way by now (`promise`).
+    """
     heard, kept, here = set(situation.heard), situation.kept, situation.here
-    helped = [(_way(against, place), verdict == "better") for place, against, verdict in situation.told[-6:]]
-    known: dict[Place, float] = {}
-
-    def liking(place: Place) -> float:
-        if place not in known:
-            known[place] = _liking(ear, place)
-        return known[place]
-
-    after, cost = first, 0
+    after, cost, speaks = first, 0, dict(promises)
+    (least_x, least_y), (most_x, most_y) = situation.least, situation.most
+    kept_off = _badness(ear, kept)
     for _ in range(_MOST_STEPS):
         cost += abs(after[0] - here[0]) + abs(after[1] - here[1])
         here = after
         heard.add(after)
-        better = liking(after) > liking(kept)
-        helped.append((_way(kept, after), better))
-        if better:
-            kept = after
-        sides = [(kept[0] + x, kept[1] + y) for x, y in situation.directions]
-        sides = [side for side in sides if side not in heard and situation.allowed(side)]
-        if not sides:
+        off = _badness(ear, after)
+        gone = (after[0] - kept[0], after[1] - kept[1])
+        worth = 1.0 if off < kept_off else -_HURTS
+        for way in speaks:
+            speaks[way] *= _FADES
+        if gone in speaks:
+            speaks[gone] += worth
+            speaks[-gone[0], -gone[1]] -= worth
+        if worth > 0:
+            kept, kept_off = after, off
+        best = -math.inf
+        for way in situation.directions:
+            if speaks[way] <= best:
+                continue
+            x, y = side = (kept[0] + way[0], kept[1] + way[1])
+            if side not in heard and least_x <= x <= most_x and least_y <= y <= most_y:
+                best, after = speaks[way], side
+        if best == -math.inf:
             break
-        after = max(sides, key=lambda side: promise(_way(kept, side), helped[-6:]))
     return cost + abs(kept[0] - here[0]) + abs(kept[1] - here[1])
 
 
-def promise(way: Place, helped: Sequence[tuple[Place, bool]]) -> float:
+def promise(way: Place, helped: Iterable[tuple[Place, bool]]) -> float:
     """Return how much speaks for going a *way*: for what helped, against its opposite, the latest most.
 
     Args:
         way: the direction in steps.
         helped: ways that were gone, with whether each led to a better state, in order.
     """
-    total, weight = 0.0, 1.0
-    for gone, better in reversed(helped):
-        worth = weight if better else -_HURTS * weight
+    total = 0.0
+    for gone, better in helped:
+        worth = 1.0 if better else -_HURTS
+        total *= _FADES
         if gone == way:
             total += worth
         elif gone == (-way[0], -way[1]):
             total -= worth
-        weight *= _FADES
     return total
 
 

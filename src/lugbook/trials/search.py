@@ -8,6 +8,8 @@ Hooke and Jeeves, J. ACM 8, 212, 1961; both from memory): no better neighbour at
 may be taken.
 """
 
+import math
+
 from lugbook.errors import BadValue, NotPossible
 from lugbook.trials.belief import LATEST, Belief, Situation, Told
 from lugbook.trials.grid import (
@@ -252,6 +254,14 @@ class Search:
         away = moved(self._origin, place)
         return round(away[0] / self._step), round(away[1] / self._step)
 
+    def _in_steps_most(self, end: int, none: float) -> tuple[float, float]:
+        """Return one end of both heads' limits in steps from the origin of the belief."""
+        found = [
+            none if limit[end] is None else ((limit[end] or 0.0) * GRAIN - at) / self._step
+            for limit, at in zip(self._limits, self._origin, strict=True)
+        ]
+        return found[0], found[1]
+
     def _told(self) -> tuple[Told, ...]:
         return tuple(
             (heard, against, one.verdict)
@@ -276,18 +286,14 @@ class Search:
         if self._here in untried.values():
             # To hear the state that the drum stands in costs no turn.
             untried = {self._in_steps(self._here): self._here}
-        origin, step = self._origin, self._step
-
-        def allowed(at: Place) -> bool:
-            return self._allowed((origin[0] + step * at[0], origin[1] + step * at[1]))
-
         told = self._told()
         situation = Situation(
             kept=self._in_steps(self._kept),
             here=self._in_steps(self._here),
             heard=frozenset(map(self._in_steps, self._heard)),
             told=told,
-            allowed=allowed,
+            least=self._in_steps_most(0, -math.inf),
+            most=self._in_steps_most(1, math.inf),
             directions=self._directions,
         )
         cheapest = self._believed(told).cheapest(tuple(untried), situation)
