@@ -1,8 +1,7 @@
 """Reading the logs of a drum: cut into blocks first, so that a damaged one hides no other."""
 
-from collections.abc import Collection, Iterable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
-from operator import is_
 from pathlib import Path
 
 from lugbook.errors import BadValue
@@ -28,9 +27,9 @@ class Log:
     """What could not be read or does not fit together."""
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class FileRead:
-    """What one log file said when it was read."""
+    """What one log file said when it was read; equal to itself alone, so that comparing looks at no entry."""
 
     data: bytes
     entries: tuple[Entry, ...]
@@ -39,44 +38,56 @@ class FileRead:
     """The format of its entries."""
 
 
+_Parts = Mapping[Path, FileRead | tuple[Problem, ...]]
+"""What each file of a log said, or why it could not be read; in order."""
+
+
 class LogReader:
     """Reads the logs of a library; a file whose bytes are as before is not read into entries again.
 
-    The bytes of each file are read each time, so that no change by another program is missed.
+    The bytes of each file are read and compared each time: size and times would not tell every change. What
+    was read of a log is looked up once and replaced once, so threads may read it together.
     """
 
     def __init__(self) -> None:
-        self._files: dict[Path, FileRead] = {}
-        self._logs: dict[Path, tuple[tuple[FileRead, ...], Log]] = {}
+        self._known: dict[Path, tuple[_Parts, Log]] = {}
 
     def read(self, folder: Path) -> Log:
         """Return the log whose files lie in *folder*, which need not exist."""
-        problems: list[Problem] = []
-        files: dict[Path, FileRead] = {}
-        for path in _log_files(folder, problems):
-            try:
-                files[path] = self._files[path] = _read_file(path, self._files.get(path))
-            except Unreadable as error:
-                problems.extend(error.problems)
-        before = self._logs.get(folder)
-        if before is not None and not problems and _same(before[0], files.values()):
-            return before[1]
-        log = _put_together(files, problems)
-        if not problems:
-            self._logs[folder] = tuple(files.values()), log
+        known, log = self._known.get(folder, ({}, Log((), (), ())))
+        parts = _read_parts(folder, known)
+        if parts != known:
+            log = _put_together(parts)
+            self._known[folder] = parts, log
         return log
 
 
-def _same(some: tuple[FileRead, ...], others: Collection[FileRead]) -> bool:
-    return len(some) == len(others) and all(map(is_, some, others))
+def _read_parts(folder: Path, known: _Parts) -> _Parts:
+    parts: dict[Path, FileRead | tuple[Problem, ...]] = {}
+    try:
+        paths = _log_files(folder)
+    except Unreadable as error:
+        return {folder: error.problems}
+    for path in paths:
+        before = known.get(path)
+        try:
+            parts[path] = _read_file(path, before if isinstance(before, FileRead) else None)
+        except FileNotFoundError:
+            continue  # it went after the folder was listed
+        except Unreadable as error:
+            parts[path] = error.problems
+    return parts
 
 
-def _put_together(files: Mapping[Path, FileRead], unread: Iterable[Problem]) -> Log:
-    """Return the log of what the files said, beside what could not be read."""
+def _put_together(parts: _Parts) -> Log:
+    """Return the log of what its files said."""
     by_writer: dict[str, list[Entry]] = {}
     sources: dict[str, Path] = {}
-    problems = [*unread]
-    for path, found in files.items():
+    problems: list[Problem] = []
+    for path, found in parts.items():
+        if not isinstance(found, FileRead):
+            problems += found
+            continue
         problems += found.problems
         twice = []
         for entry in found.entries:
@@ -101,17 +112,19 @@ def _put_together(files: Mapping[Path, FileRead], unread: Iterable[Problem]) -> 
     return Log(applied.entries, raw, tuple(problems))
 
 
-def _log_files(folder: Path, problems: list[Problem]) -> list[Path]:
-    """Return the log files in *folder* by name; where it cannot be listed, that is added to *problems*."""
+def _log_files(folder: Path) -> list[Path]:
+    """Return the log files in *folder* by name.
+
+    Raises:
+        Unreadable: it cannot be listed.
+    """
     try:
         return sorted(path for path in folder.iterdir() if _is_ours(path.name))
     except FileNotFoundError:
         return []
     except OSError as error:
-        problems.append(
-            Problem(folder, "", f"the folder cannot be read: {error.strerror}", "a folder of log files")
-        )
-        return []
+        refused = f"the folder cannot be read: {error.strerror}"
+        raise Unreadable(Problem(folder, "", refused, "a folder of log files")) from error
 
 
 def _read_file(path: Path, before: FileRead | None) -> FileRead:
