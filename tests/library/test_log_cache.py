@@ -210,8 +210,9 @@ _PIECES = st.one_of(
     st.sampled_from(_BLOCKS).flatmap(lambda block: st.integers(0, len(block)).map(lambda end: block[:end])),
     st.sampled_from(
         [
-            b"\n", b"\r\n", b"[[entry]]\n", b"[[ent", b"[[ entry ]] # by hand\n", b"\xef\xbb\xbf", b'"""\n', b"x = 1\n",
-            b'id = "20261125T181209Z-kqmzpt-abcd"\n', b'id = "x"\n\n', b"\xff", b"[entry]\n", LOG_HEAD,
+            b"\n", b"\r\n", b"[[entry]]\n", b"[[ent", b"[[ entry ]] # by hand\n", b"[entry]\n", LOG_HEAD,
+            b"\xef\xbb\xbf", b'"""\n', b"x = 1\n", b'id = "20261125T181209Z-kqmzpt-abcd"\n',
+            b'id = "x"\n\n', b"\xff",
         ]
     ),
 )  # fmt: skip
