@@ -26,6 +26,9 @@ DRUM = "concert-snare"
 START = datetime(2026, 1, 3, 10, tzinfo=timezone(timedelta(hours=1)))
 WRITERS = ("kqmzpt", "abcdef")
 
+_Row = tuple[str, Callable[[], object], Callable[[int], None], float]
+"""What is measured, the deed, what is done before each run, and the limit of its ratio."""
+
 
 def main() -> None:
     """Print the ratios and whether they are inside their limits."""
@@ -37,11 +40,11 @@ def main() -> None:
         files = _fill(library.root / "drums" / DRUM / "log", entries)
         if len(_opened(Path(folder)).log(DRUM).entries) != entries:
             raise SystemExit("The logbook to measure on could not be made.")
-        rows = (
+        rows: list[_Row] = [
             ("first time", lambda: _opened(Path(folder)).log(DRUM), _nothing, 1.0),
             ("again", lambda: library.log(DRUM), _nothing, 0.02),
             ("after an append", lambda: library.log(DRUM), lambda run: _append(library, entries + run), 0.1),
-        )
+        ]
         for name, deed, before, limit in rows:
             pairs = []
             deed()

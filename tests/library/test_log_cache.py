@@ -225,6 +225,8 @@ _STATES = st.lists(st.tuples(st.integers(0, 3), st.lists(_PIECES, max_size=4)), 
 @example(
     states=[(0, [LOG_HEAD, _BLOCKS[0]]), (3, [b"\xef\xbb\xbf", _BLOCKS[1]]), (3, [b"[entry]\n", _BLOCKS[2]])]
 )
+@example(states=[(0, [LOG_HEAD, _BLOCKS[0][:-2]]), (3, [_BLOCKS[1]])])
+@example(states=[(0, [LOG_HEAD, _BLOCKS[0]]), (3, [_BLOCKS[1], _BLOCKS[2].removeprefix(b"[[entry]]\n")])])
 def test_a_log_is_read_as_if_for_the_first_time_whatever_it_was_before(
     tmp_path: Path, states: list[tuple[int, list[bytes]]]
 ) -> None:
