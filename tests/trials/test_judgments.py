@@ -75,6 +75,23 @@ def test_circles_of_three_are_as_many_as_kendall_and_babington_smith_count(
     assert circular_triads(told) == n * (n - 1) * (2 * n - 1) / 12 - sum(w * w for w in wins.values()) / 2
 
 
+@pytest.mark.parametrize(
+    ("over_which", "triads"),
+    [
+        ({0: [1], 1: [2], 2: [0]}, 1),
+        ({0: [1, 2], 1: [2]}, 0),
+        ({0: [1, 2, 3], 1: [2, 3], 2: [3]}, 0),
+        ({0: [1, 2], 1: [2, 3], 2: [3], 3: [0]}, 2),
+        ({0: [1, 2], 1: [2, 3], 2: [3, 4], 3: [4, 0], 4: [0, 1]}, 5),
+    ],
+)
+def test_circles_of_worked_tournaments(over_which: dict[int, list[int]], triads: int) -> None:
+    """Wins (1, 1, 1), (2, 1, 0), (3, 2, 1, 0), (2, 2, 1, 1) and (2, 2, 2, 2, 2), by that count (from memory)."""
+    told = [over((one, 0), (other, 0)) for one, others in over_which.items() for other in others]
+
+    assert circular_triads(told) == triads
+
+
 def test_one_order_has_no_circle() -> None:
     told = [over((one, 0), (other, 0)) for one, other in itertools.combinations(range(7), 2)]
 

@@ -1,0 +1,144 @@
+"""What was held against another state than the kept one; limits; one rod for both heads; many verdicts."""
+
+import math
+
+import pytest
+
+from lugbook.errors import NotPossible
+from lugbook.trials import Search, belief
+from lugbook.trials.belief import Belief, Told
+from lugbook.trials.mapping import map_of
+
+QUARTERS = ((0.25, 0.0), (-0.25, 0.0), (0.0, 0.25), (0.0, -0.25))
+
+
+def test_kept_follows_only_what_is_known_to_be_better() -> None:
+    """Better than a beaten state is not yet better than the one that beat it."""
+    search = Search()
+    search.tell("better", position=(0.25, 0.0))
+    search.tell("better", position=(0.0, 0.25), against=(0.0, 0.0))
+    assert search.kept == (0.25, 0.0)
+
+    search.tell("better", position=(0.0, 0.25))
+    assert search.kept == (0.0, 0.25)
+
+
+def test_a_side_that_was_never_held_against_the_kept_state_is_asked_for_again() -> None:
+    search = Search()
+    search.tell("better", position=(0.25, 0.0))
+    search.tell("better", position=(0.25, 0.25), against=(0.0, 0.0))
+    assert search.kept == (0.25, 0.0)
+    assert (0.25, 0.25) in search.heard
+    assert (0.25, 0.25) in search.untried
+
+    asked = {}
+    while (found := search.propose()) is not None:
+        asked[found.position] = found.why
+        search.tell("worse")
+    assert "never held against the kept state" in asked[0.25, 0.25]
+
+
+def test_a_worse_state_said_of_the_kept_one_makes_the_other_kept() -> None:
+    search = Search()
+    search.tell("worse", position=(0.0, 0.0), against=(0.25, 0.0))
+
+    assert search.kept == (0.25, 0.0)
+    assert (0.0, 0.0) not in search.untried
+
+
+def test_nothing_is_held_against_itself() -> None:
+    with pytest.raises(NotPossible, match="held against itself"):
+        Search().tell("better", position=(0.25, 0.0), against=(0.25, 0.0))
+
+
+def test_sides_past_a_limit_are_told_and_never_asked_for() -> None:
+    search = Search(limits=((None, 0.0), (0.0, None)))
+    assert set(search.past_limits) == {(0.25, 0.0), (0.0, -0.25)}
+    asked = set()
+    while (position := search.ask()) is not None:
+        asked.add(position)
+        search.tell("worse")
+
+    assert asked == {(-0.25, 0.0), (0.0, 0.25)}
+    assert search.settled
+
+
+def test_one_rod_for_both_heads_leaves_two_neighbours() -> None:
+    search = Search(together=True)
+    asked = []
+    while (found := search.propose()) is not None:
+        asked.append(found.position)
+        assert found.side == "both"
+        assert found.why
+        search.tell("better" if found.position[0] > search.kept[0] and found.position[0] < 0.6 else "worse")
+
+    assert all(top == bottom for top, bottom in asked)
+    assert search.kept == (0.5, 0.5)
+    assert len(asked) == len(set(asked))
+    assert {place for place, cell in map_of(search).cells.items() if cell.standing == "worse"} >= {
+        (0.75, 0.75)
+    }
+
+
+def test_the_state_that_the_drum_stands_in_is_heard_first() -> None:
+    for place in QUARTERS:
+        search = Search()
+        found = search.propose(here=place)
+        assert found is not None
+        assert found.position == place
+
+
+def test_where_the_drum_stands_does_not_change_what_is_kept() -> None:
+    search = Search()
+    search.tell("worse", position=(0.25, 0.0))
+    found = search.propose(here=(3.0, -2.0))
+
+    assert found is not None
+    assert search.here == (3.0, -2.0)
+    assert (search.kept, search.heard) == ((0.0, 0.0), ((0.0, 0.0), (0.25, 0.0)))
+
+
+@pytest.mark.parametrize("verdicts", [3, 8])
+def test_told_at_once_or_one_by_one_it_asks_for_the_same(verdicts: int) -> None:
+    """As the program does, which plays its logbook again each time."""
+    asking, replayed = Search(), Search()
+    told = []
+    for _ in range(verdicts):
+        position = asking.ask()
+        assert position is not None
+        better = math.dist(position, (0.8, -0.6)) < math.dist(asking.kept, (0.8, -0.6))
+        told.append((position, asking.tell("better" if better else "worse").verdict))
+    for position, verdict in told:
+        replayed.tell(verdict, position=position)
+
+    assert replayed.propose() == asking.propose()
+
+
+def test_verdicts_are_weighed_when_something_is_asked_for(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A long logbook is quick to play again; of many verdicts the latest are weighed."""
+    learned: list[int] = []
+    learn = Belief.learn
+
+    def counting(self: Belief, told: tuple[Told, ...]) -> None:
+        learned.append(len(told))
+        learn(self, told)
+
+    monkeypatch.setattr(Belief, "learn", counting)
+    search = Search()
+    for step in range(1, 101):
+        search.tell("better", position=(step / 4, 0.0))
+    assert not learned
+    assert search.ask() is not None
+    assert learned == list(range(1, belief.LATEST + 1))
+
+
+def test_what_was_taken_back_is_as_if_never_said() -> None:
+    said, never = Search(), Search()
+    for search in (said, never):
+        search.tell("better", position=(0.25, 0.0))
+    said.tell("worse", position=(0.25, 0.25))
+    said.undo()
+
+    assert said.judgments == never.judgments
+    assert (said.kept, said.heard, said.untried) == (never.kept, never.heard, never.untried)
+    assert said.propose() == never.propose()
