@@ -86,7 +86,7 @@ def test_circles_of_three_are_as_many_as_kendall_and_babington_smith_count(
     ],
 )
 def test_circles_of_worked_tournaments(over_which: dict[int, list[int]], triads: int) -> None:
-    """Wins (1, 1, 1), (2, 1, 0), (3, 2, 1, 0), (2, 2, 1, 1) and (2, 2, 2, 2, 2), by that count (from memory)."""
+    """Wins (1, 1, 1), (2, 1, 0), (3, 2, 1, 0), (2, 2, 1, 1), (2, 2, 2, 2, 2), by that count (from memory)."""
     told = [over((one, 0), (other, 0)) for one, others in over_which.items() for other in others]
 
     assert circular_triads(told) == triads
