@@ -13,6 +13,18 @@ FAMILIES = {
         "change": ("changing", "DRUM/PRESET DRUM/PRESET", "from one preset to another by turns alone"),
         "response": ("responding", "DRUM", "how each head answers to turns, from the logbook"),
     },
+    "The search": {
+        "try": ("trying", "DRUM", "write a state down: turn, pitches, words, verdict"),
+        "next": ("searching", "DRUM", "what to try next, and how to get there"),
+        "log": ("charting", "DRUM", "the chart of what was tried; --csv, or --blank to print"),
+        "map": ("charting", "DRUM", "every state that was heard, and what is left"),
+        "find": ("finding", "WORDS...", "entries and presets by words, music or pitch"),
+        "passages": ("finding", "[NAME...]", "your own test passages, three to six"),
+        "search list": ("searching", "DRUM", "list the searches of a drum"),
+        "search show": ("searching", "DRUM", "what is kept in a search, untried, and contradictory"),
+        "search resume": ("searching", "DRUM --top R --bottom R", "go on: is the drum where it was left?"),
+        "search settle": ("searching", "DRUM", "end a search, with --preset keep what it found"),
+    },
     "On the shelf": {
         "presets": ("lists", "[--drum D] [--for CONTEXT]", "list presets, or starting points with --start"),
         "drums": ("lists", "", "list drums"),
@@ -45,6 +57,7 @@ FAMILIES = {
         "preset list": ("lists", "[--drum D] [--for CONTEXT]", "list presets"),
         "preset show": ("presets", "DRUM/PRESET", "show all that is kept of a preset"),
         "preset add": ("presets", "DRUM [NAME]", "keep a new preset, or begin one with --start SLUG"),
+        "preset from": ("searching", "DRUM ENTRY [NAME]", "keep a state of the logbook as a preset"),
         "preset edit": ("presets", "DRUM/PRESET", "change what is kept of a preset"),
         "preset remove": ("presets", "DRUM/PRESET", "take a preset off the shelf"),
         "preset restore": ("presets", "DRUM/PRESET", "bring back a preset that was removed or changed"),
@@ -79,10 +92,9 @@ def help_text() -> str:
     ]
     for heading, family in FAMILIES.items():
         lines += ["", f"{heading}:"]
-        if heading == "Records":
-            lines += [f"  {noun:<8} {', '.join(verbs_of(noun))}" for noun in NOUNS]
-        else:
-            lines += [f"  {name:<8} {about}" for name, (_, _, about) in family.items()]
+        lines += [f"  {name:<8} {about}" for name, (_, _, about) in family.items() if " " not in name]
+        nouns = dict.fromkeys(name.partition(" ")[0] for name in family if " " in name)
+        lines += [f"  {noun:<8} {', '.join(verbs_of(noun))}" for noun in nouns]
     lines += [
         "",
         "A reading R is a note (A3+12, Bb4, A), a frequency (221.3) or a recording's path.",

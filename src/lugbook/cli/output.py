@@ -44,6 +44,19 @@ class Output:
         text = json.dumps(_finite(value), ensure_ascii=False, allow_nan=False, indent=2)
         self._data.append("".join(one if one.isprintable() or one == "\n" else _escaped(one) for one in text))
 
+    def csv(self, rows: Iterable[Sequence[str]]) -> None:
+        """Add *rows* to the answer as CSV of RFC 4180; control characters are made visible."""
+        # Imported on use: one command of many needs them.
+        import csv
+        import io
+        import os
+
+        text = io.StringIO(newline="")
+        csv.writer(text).writerows([shown(cell) for cell in row] for row in rows)
+        # Lines end with CR LF; the LF is written between the lines of the answer, on Windows with its CR.
+        end = "" if os.linesep == "\r\n" else "\r"
+        self._data += [f"{line}{end}" for line in text.getvalue().split("\r\n")[:-1]]
+
     def passing(self, line: str) -> None:
         """Show a line on a terminal until something else is said; nowhere else.
 

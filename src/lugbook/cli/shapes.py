@@ -206,10 +206,11 @@ def _head_turn(turn: "HeadTurn | None") -> Shape | None:
 
 def presets(found: "Shelf") -> Shape:
     """Return the JSON of `presets`."""
-    return {"presets": [_preset(row) for row in found.rows], "problems": problems(found.problems)}
+    return {"presets": [preset(row) for row in found.rows], "problems": problems(found.problems)}
 
 
-def _preset(row: "PresetRow") -> Shape:
+def preset(row: "PresetRow") -> Shape:
+    """Return one preset as lists have it."""
     return {
         "id": row.id,
         "drum": row.drum,

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from lugbook.desk.asking import named
 from lugbook.desk.desk import Desk
 from lugbook.desk.proposing import Next
-from lugbook.desk.searches import Row, SearchNow
+from lugbook.desk.searches import Row, SearchNow, search_in, search_now
 from lugbook.desk.wording import NOTHING
 from lugbook.records import SIDES, Entry, HeadSide
 from lugbook.trials.mapping import Map, map_of
@@ -67,9 +67,14 @@ def chart(desk: Desk, now: SearchNow) -> tuple[ChartRow, ...]:
     )
 
 
-def whole_chart(entries: Iterable[Entry]) -> tuple[ChartRow, ...]:
-    """Return the chart of a whole logbook, numbered from its first entry."""
-    return tuple(chart_row(Row(number, entry)) for number, entry in enumerate(entries, 1))
+def whole_chart(desk: Desk, drum_id: str, entries: Iterable[Entry]) -> tuple[ChartRow, ...]:
+    """Return the chart of a whole logbook, numbered from its first entry; nothing is kept or void in it."""
+    now = present_search(desk, drum_id)
+    hidden = {row.id for row in chart(desk, now) if HIDDEN in (row.top, row.bottom)} if now else frozenset()
+    return tuple(
+        chart_row(Row(number, entry), hide=entry.stands_for in hidden)
+        for number, entry in enumerate(entries, 1)
+    )
 
 
 def chart_row(row: Row, *, kept: bool = False, start: bool = False, hide: bool = False) -> ChartRow:
@@ -114,6 +119,19 @@ def turned_text(entry: Entry) -> str:
         return f"{touched.head} rod {touched.rod} {show_turns(touched.amount, sign='always')}"
     turned = [(side, amount) for side in SIDES if (amount := entry.turn.of(side))]
     return ", ".join(f"{side} {show_turns(amount, sign='always')}" for side, amount in turned)
+
+
+def present_search(desk: Desk, drum_id: str, name: str | None = None) -> SearchNow | None:
+    """Return the search *name* of a drum, else the present one; None where none was begun and none named.
+
+    Raises:
+        NotFound: there is no search of that name.
+    """
+    if name is not None:
+        return search_now(desk, drum_id, name)
+    return search_in(
+        desk, drum_id, desk.library.drum(drum_id).record, desk.library.log(drum_id).entries, None
+    )
 
 
 def search_map(found: Next) -> Map | None:

@@ -6,12 +6,12 @@ from typing import Any
 
 from lugbook.desk.desk import Desk
 from lugbook.desk.drifting import drift_words, drifted, tolerances
-from lugbook.desk.journal import write
+from lugbook.desk.journal import position_after
 from lugbook.desk.keeping import add_preset
-from lugbook.desk.searches import Row, SearchNow, place_of_entry, search_in, search_now
-from lugbook.desk.stating import State
-from lugbook.desk.trying import Tried, entry_of, try_state
-from lugbook.errors import BadValue, NotPossible
+from lugbook.desk.searches import Row, SearchNow, place_of_entry, search_in, search_now, was_heard
+from lugbook.desk.stating import State, whole_entry
+from lugbook.desk.trying import TRIES, Tried, busy, entry_of, try_state
+from lugbook.errors import BadValue, ChangedUnderneath, NotPossible
 from lugbook.library import Stored
 from lugbook.plain import shown
 from lugbook.records import SIDES, Entry, Preset
@@ -32,6 +32,8 @@ class Resumed:
     drifted: bool
     sentence: str
     """How far the heads moved since, in words."""
+    void: tuple[Row, ...] = ()
+    """What no longer counts since just now."""
 
 
 def resume(desk: Desk, drum_id: str, state: State, *, search: str | None = None) -> Resumed:
@@ -52,10 +54,12 @@ def resume(desk: Desk, drum_id: str, state: State, *, search: str | None = None)
     now = search_now(desk, drum_id, search)
     before = _read_at(now, now.place)
     tried = try_state(desk, drum_id, state, search=now.name)
+    counted = {row.number for row in now.rows if not row.void}
+    void = tuple(row for row in tried.now.rows if row.void and row.number in counted)
     if before is None:
-        return Resumed(tried, None, False, "No pitch of this place was written down before.")
+        return Resumed(tried, None, False, "No pitch of this place was written down before.", void)
     words = drift_words(before.entry, tried.entry)
-    return Resumed(tried, before, drifted(before.entry, tried.entry, tolerances(desk)), words)
+    return Resumed(tried, before, drifted(before.entry, tried.entry, tolerances(desk)), words, void)
 
 
 def refine(desk: Desk, drum_id: str, *, search: str | None = None, step: float | None = None) -> SearchNow:
@@ -86,8 +90,25 @@ def settle(desk: Desk, drum_id: str, *, search: str | None = None) -> SearchNow:
     """
     now = search_now(desk, drum_id, search)
     if now.ended:
-        raise NotPossible(f"The search {shown(now.name)} was ended already.")
+        raise _ended(now)
     return _marked(desk, now, {"settled": True, "note": "The search ends here."})
+
+
+def settle_as(
+    desk: Desk, drum_id: str, name: str, *, search: str | None = None
+) -> tuple[SearchNow, Stored[Preset]]:
+    """End a search and keep its kept state as a preset, both or none.
+
+    Raises:
+        BadRecord: the name cannot be kept.
+        NotFound: there is no such search.
+        NotPossible: it was ended already, or nothing is kept in it.
+    """
+    now = search_now(desk, drum_id, search)
+    if now.ended:
+        raise _ended(now)
+    preset = preset_of_state(desk, drum_id, "kept", {"name": name}, search=now.name)
+    return settle(desk, drum_id, search=now.name), preset
 
 
 def preset_of_state(
@@ -98,7 +119,7 @@ def preset_of_state(
     Args:
         desk: the desk.
         drum_id: the drum.
-        which: the id of an entry, its number in the search, or ``kept``.
+        which: the id of an entry, its number in the search, ``kept`` or ``last``.
         values: fields of `Preset` that go before those of the entry, such as its name.
         search: the search of the number; where None, the present one.
 
@@ -140,15 +161,18 @@ _SAID_ONCE = ("snares", "muffling", "sticks", "playing_spot")
 
 
 def state_entry(desk: Desk, drum_id: str, which: str, *, search: str | None = None) -> Entry:
-    """Return the entry that *which* names: an id, a number in a search, or ``kept`` with its pitches.
+    """Return the entry of *which*: an id, a number in a search, ``last``, or ``kept`` with its pitches.
 
     Raises:
         NotFound: there is no such entry or search.
         NotPossible: nothing is kept in the search.
     """
-    if which != "kept" and not which.isdecimal():
+    if which not in ("kept", "last") and not which.isdecimal():
         return entry_of(desk.library.log(drum_id).entries, which)
     now = search_now(desk, drum_id, search)
+    if which == "last":
+        states = [row.entry for row in now.rows if row.entry.kind != "remark" or was_heard(row.entry)]
+        return (states or [now.rows[-1].entry])[-1]
     if which.isdecimal():
         rows = {str(row.number): row.entry for row in now.rows}
         if which not in rows:
@@ -183,9 +207,22 @@ def _rows_at(now: SearchNow, place: Pair) -> list[Row]:
 def _marked(desk: Desk, now: SearchNow, fields: Mapping[str, Any]) -> SearchNow:
     drum = desk.library.drum(now.drum_id).record
     common = {"kind": "remark", "search": now.name, "context": now.context, "heard": now.heard}
-    write(desk, now.drum_id, drum, {**common, **fields})
+    for _ in range(TRIES):
+        log = desk.library.log(now.drum_id)
+        entry = whole_entry(desk, drum, {**common, **fields}, position_after(drum, log.entries))
+        try:
+            desk.library.append(now.drum_id, entry, unchanged=log)
+        except ChangedUnderneath:
+            continue
+        break
+    else:
+        raise busy(now.drum_id)
     entries = desk.library.log(now.drum_id).entries
     found = search_in(desk, now.drum_id, drum, entries, now.name)
     if found is None:
         raise AssertionError(now.name)
     return found
+
+
+def _ended(now: SearchNow) -> NotPossible:
+    return NotPossible(f"The search {shown(now.name)} was ended already.")

@@ -41,6 +41,12 @@ class State:
         return any(self.turn.of(side) for side in SIDES)
 
     @property
+    def says(self) -> bool:
+        """Whether something was said that is worth an entry: who played and when alone is not."""
+        said = (value for key, value in self.values.items() if key not in ("at", "player"))
+        return any(value not in (None, "", {}) for value in said)
+
+    @property
     def context(self) -> str:
         """The music that was named; empty where none was."""
         return str(self.values.get("context") or "")
@@ -54,7 +60,7 @@ def refuse(drum: Drum, state: State) -> None:
         NotPossible: the drum has no rods to turn.
     """
     touched = state.touch_up
-    if not (state.turned or touched is not None or state.top or state.bottom or state.values):
+    if not (state.turned or touched is not None or state.top or state.bottom or state.says):
         raise BadValue(
             "There is nothing to write down.",
             hint="Give a turn, a reading, words or a verdict: --turn top=-1/4 --top A3+4 --words dry.",

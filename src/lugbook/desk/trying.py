@@ -6,8 +6,9 @@ a correction, so that a row of the chart is one state and nothing waits in memor
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from typing import Any
 
-from lugbook.desk.asking import Taken
+from lugbook.desk.asking import Taken, renamed_pitch
 from lugbook.desk.desk import Desk
 from lugbook.desk.journal import counts_now, position_after, with_counts
 from lugbook.desk.keeping import checked
@@ -24,8 +25,9 @@ from lugbook.desk.stating import (
     whole_entry,
 )
 from lugbook.desk.wording import folded
-from lugbook.errors import ChangedUnderneath, NotPossible
+from lugbook.errors import BadValue, ChangedUnderneath, NotPossible
 from lugbook.library.folder import not_found
+from lugbook.plain import shown
 from lugbook.records import SIDES, Drum, Entry, HeadSide
 
 TRIES = 5
@@ -68,6 +70,7 @@ def try_state(desk: Desk, drum_id: str, state: State, *, search: str | None = No
         after = place_after(stored.record, here, state)
         fields = fields_of(desk, stored.record, log.entries, state, now, taken) | {"search": name}
         entry = whole_entry(desk, drum, fields | against(drum, now, after, state), after)
+        _refuse_before(log.entries, entry)
         careful = past_limits(drum, log.entries, state, here)
         if drum is not stored.record:
             stored = desk.library.save_drum(stored, drum)
@@ -75,19 +78,30 @@ def try_state(desk: Desk, drum_id: str, state: State, *, search: str | None = No
             kept = desk.library.append(drum_id, entry, unchanged=log)
         except ChangedUnderneath:
             continue
-        return _tried(desk, drum_id, kept, name, (*_heard_remarks(taken), *careful))
-    raise _busy(drum_id)
+        begun = () if now is not None else (f"A new search begins: {shown(name)}.",)
+        return _tried(desk, drum_id, kept, name, (*begun, *_heard_remarks(taken), *careful))
+    raise busy(drum_id)
 
 
 def add_to(desk: Desk, drum_id: str, entry_id: str, state: State) -> Tried:
     """Add what is known by now to an entry of a search, or correct it; its turn stays as it is.
 
+    Passages are added one by one, and notes are kept at the concert pitch of the entry.
+
     Raises:
         BadRecord: a value cannot be kept.
+        BadValue: there is nothing to add, or something that stays as it is.
         NotFound: there is no such entry.
         NotPossible: the entry belongs to no search, or the verdict has nothing to compare with.
     """
     drum = desk.library.drum(drum_id).record
+    if state.turned or state.touch_up is not None or "at" in state.values:
+        raise BadValue(
+            "Turn and time of an entry stay as they are: the places of later ones rest on them.",
+            hint="Strike it out and write it down anew, or write the turn down as an entry of its own.",
+        )
+    if not (state.top or state.bottom or state.values):
+        refuse(drum, state)
     taken = taken_of(desk, drum_id, state)
     for _ in range(TRIES):
         log = desk.library.log(drum_id)
@@ -97,7 +111,7 @@ def add_to(desk: Desk, drum_id: str, entry_id: str, state: State) -> Tried:
             raise NotPossible(
                 f"The entry {before.stands_for} belongs to no search.", hint="Only states of a search grow."
             )
-        added = said(state, taken)
+        added = _added(desk, before, state, taken)
         if before.verdict is None:  # a verdict that is corrected holds against the same state
             added |= against(drum, now, before.position, state)
         keys = before.model_dump(exclude_unset=True)
@@ -107,7 +121,7 @@ def add_to(desk: Desk, drum_id: str, entry_id: str, state: State) -> Tried:
         except ChangedUnderneath:
             continue
         return _tried(desk, drum_id, entry, before.search, _heard_remarks(taken))
-    raise _busy(drum_id)
+    raise busy(drum_id)
 
 
 def strike_out(desk: Desk, drum_id: str, entry_id: str) -> Entry:
@@ -115,26 +129,29 @@ def strike_out(desk: Desk, drum_id: str, entry_id: str) -> Entry:
 
     Raises:
         NotFound: there is no such entry.
-        NotPossible: the heads were turned in it and something was written since, whose place rests on it.
+        NotPossible: the heads were turned in it and something was written since, whose place rests on it; or
+            it is a round of the rods or the beginning of a count, which have a way back of their own.
     """
-    drum, entries = desk.library.drum(drum_id).record, desk.library.log(drum_id).entries
-    entry = entry_of(entries, entry_id)
-    if entry is not entries[-1] and any(entry.turn.of(side) for side in SIDES):
-        raise NotPossible(
-            "The places of later entries rest on the turn of this one.",
-            hint="Strike out the later ones first, or correct what was said of it.",
-        )
-    struck = {
-        "at": desk.now(),
-        "kind": entry.kind,
-        "corrects": entry.stands_for,
-        "void": True,
-        "search": entry.search,
-        "count": counts_now(drum),
-        "id": desk.library.new_entry_id(),
-    }
-    desk.library.append(drum_id, checked(Entry, struck))
-    return entry
+    drum = desk.library.drum(drum_id).record
+    for _ in range(TRIES):
+        log = desk.library.log(drum_id)
+        entry = entry_of(log.entries, entry_id)
+        _refuse_striking(drum_id, log.entries, entry)
+        struck = {
+            "at": desk.now(),
+            "kind": entry.kind,
+            "corrects": entry.stands_for,
+            "void": True,
+            "search": entry.search,
+            "count": counts_now(drum),
+            "id": desk.library.new_entry_id(),
+        }
+        try:
+            desk.library.append(drum_id, checked(Entry, struck), unchanged=log)
+        except ChangedUnderneath:
+            continue
+        return entry
+    raise busy(drum_id)
 
 
 def entry_of(entries: tuple[Entry, ...], entry_id: str) -> Entry:
@@ -172,7 +189,47 @@ def _new_name(entries: tuple[Entry, ...], search: str | None, state: State) -> s
     return name
 
 
-def _busy(drum_id: str) -> ChangedUnderneath:
+def _added(desk: Desk, before: Entry, state: State, taken: Mapping[HeadSide, Taken]) -> dict[str, Any]:
+    """Return what is put into an entry, in its own terms: its concert pitch, its passages and these."""
+    added = said(state, taken)
+    for side, one in taken.items():
+        pitch = renamed_pitch(one.reading.pitch, old_a4_hz=state.a4_hz or desk.a4_hz(), a4_hz=before.a4)
+        added[side] = one.reading.model_copy(update={"pitch": pitch})
+    if "passages" in added:
+        added["passages"] = {**before.passages, **added["passages"]}
+    return added
+
+
+def _refuse_before(entries: tuple[Entry, ...], entry: Entry) -> None:
+    """Refuse an entry that would be read before those it was worked out from: other writers go by time."""
+    last = entries[-1] if entries else None
+    if last is not None and last.writer != entry.writer and entry.at < last.at:
+        raise BadValue(
+            f"{entry.at:%Y-%m-%d %H:%M} lies before the last entry, of {last.at:%Y-%m-%d %H:%M}, "
+            "which another machine wrote.",
+            hint="Leave the time out, and say in --note when it was heard.",
+        )
+
+
+def _refuse_striking(drum_id: str, entries: tuple[Entry, ...], entry: Entry) -> None:
+    if entry.kind == "count":
+        raise NotPossible(
+            "A count begins with this entry.", hint=f"Take it back: lugbook head recount {drum_id} --undo"
+        )
+    if entry.kind == "round":
+        raise NotPossible(
+            "A round of the rods was stopped part-way here.",
+            hint="Finish it at the bench, or take it back there.",
+        )
+    if entry is not entries[-1] and any(entry.turn.of(side) for side in SIDES):
+        raise NotPossible(
+            "The places of later entries rest on the turn of this one.",
+            hint="Strike out the later ones first, or correct what was said of it.",
+        )
+
+
+def busy(drum_id: str) -> ChangedUnderneath:
+    """Return what is raised where other programs write into a logbook all the time."""
     return ChangedUnderneath(
         f"Other programs write into the logbook of {drum_id} all the time.", hint="Try again."
     )
