@@ -34,6 +34,13 @@ CHECK = ["check", "concert-snare/dry-etude", "--top", "A3+4", "--bottom", "Eb4"]
         ([*CHECK, "--json"], HEAVY),
         (["note", "A3"], HEAVY),
         (["drums"], HEAVY),
+        (["try", "concert-snare", "--turn", "top=1/4", "--top", "A3+4", "--words", "dry"], HEAVY),
+        (["log", "concert-snare", "--json"], HEAVY),
+        (["log", "concert-snare", "--csv"], HEAVY),
+        (["find", "A3"], HEAVY),
+        (["search", "list", "concert-snare", "--json"], HEAVY),
+        (["passages", "--json"], HEAVY),
+        (["try", "--help"], [*HEAVY, "pydantic"]),
     ],
 )
 def test_a_command_loads_no_more_than_it_needs(python: Python, words: list[str], kept_out: list[str]) -> None:

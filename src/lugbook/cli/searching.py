@@ -101,12 +101,13 @@ def _resume_options(parser: Parser) -> None:
 
 
 def _resume(arguments: Arguments, desk: "Desk", out: "Output") -> ExitCode:
+    from lugbook.desk.proposing import contradicted
     from lugbook.desk.settling import resume
     from lugbook.desk.stating import State
 
     state = State(**readings_of(arguments))
     found = resume(desk, arguments.drum, state, search=arguments.search)
-    remarks = found.tried.remarks
+    remarks = (*found.tried.remarks, *contradicted(found.tried.now))
     if arguments.json:
         from lugbook.cli import search_shapes
 
@@ -120,10 +121,9 @@ def _resume(arguments: Arguments, desk: "Desk", out: "Output") -> ExitCode:
         numbers = ", ".join(str(row.number) for row in found.void)
         out.data(f"No longer counts: {numbers}. The search goes on from here.")
     search_texts.tried(found.tried, desk, out)
-    following = next_of(desk, found.tried.now)
-    out.data(search_texts.next_line(following))
-    if more := list(dict.fromkeys((*remarks, *following.remarks))):
-        out.data("", *more)
+    out.data(search_texts.next_line(next_of(desk, found.tried.now)))
+    if remarks:
+        out.data("", *remarks)
     return ExitCode.FINE
 
 

@@ -68,6 +68,7 @@ def _options(parser: Parser) -> None:
 
 
 def _try(arguments: Arguments, desk: "Desk", out: "Output") -> ExitCode:
+    from lugbook.desk.proposing import contradicted
     from lugbook.desk.settling import state_entry
     from lugbook.desk.trying import add_to, try_state
 
@@ -80,7 +81,7 @@ def _try(arguments: Arguments, desk: "Desk", out: "Output") -> ExitCode:
     else:
         entry = state_entry(desk, arguments.drum, arguments.entry, search=arguments.search)
         tried = add_to(desk, arguments.drum, entry.stands_for, state)
-    said = (*remarks, *tried.remarks)
+    said = (*remarks, *tried.remarks, *contradicted(tried.now))
     if arguments.json:
         from lugbook.cli import search_shapes
 
@@ -95,10 +96,9 @@ def _say(tried: "Tried", remarks: tuple[str, ...], desk: "Desk", out: "Output") 
     from lugbook.desk.proposing import next_of
 
     search_texts.tried(tried, desk, out)
-    found = next_of(desk, tried.now)
-    out.data(search_texts.next_line(found))
-    if more := list(dict.fromkeys((*remarks, *found.remarks))):
-        out.data("", *more)
+    out.data(search_texts.next_line(next_of(desk, tried.now)))
+    if remarks:
+        out.data("", *remarks)
 
 
 def _strike_out(arguments: Arguments, desk: "Desk", out: "Output") -> ExitCode:

@@ -18,12 +18,13 @@ def moment_of(desk: Desk, text: str) -> datetime:
         BadValue: it is no such text; a day alone names no moment.
     """
     now, plain = desk.now(), text.strip()
+    # A day alone is midnight to the reader of ISO times, and no moment here.
+    timed = plain if ":" in plain else ""
     try:
-        if "-" not in plain and "T" not in plain:
-            moment = datetime.combine(now.date(), time.fromisoformat(plain))
+        if "-" not in timed and "T" not in timed:
+            moment = datetime.combine(now.date(), time.fromisoformat(timed))
         else:
-            # A day alone is midnight to the reader of ISO times, and no moment here.
-            moment = datetime.fromisoformat(plain if ":" in plain else "")
+            moment = datetime.fromisoformat(timed)
     except ValueError:
         raise BadValue(
             f"{shown(text[:40])!r} is no time.", hint="Write 14:05 for today, or 2026-11-25 14:05."

@@ -87,7 +87,7 @@ def next_of(desk: Desk, now: SearchNow) -> Next:
         remarks=(
             *now.remarks,
             *careful,
-            *_contradicted(now),
+            *contradicted(now),
             *_left_on(desk, now),
         ),
     )
@@ -150,7 +150,8 @@ def _settled_words(now: SearchNow) -> str:
     )
 
 
-def _contradicted(now: SearchNow) -> tuple[str, ...]:
+def contradicted(now: SearchNow) -> tuple[str, ...]:
+    """Say which verdicts of a search cannot all be true."""
     return tuple(
         f"The verdicts of entries {_numbers(rows)} cannot all be true: hear these states again."
         for rows in now.contradictions

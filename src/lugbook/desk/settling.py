@@ -10,7 +10,7 @@ from lugbook.desk.journal import position_after
 from lugbook.desk.keeping import add_preset
 from lugbook.desk.searches import Row, SearchNow, place_of_entry, search_in, search_now, was_heard
 from lugbook.desk.stating import State, whole_entry
-from lugbook.desk.trying import TRIES, Tried, busy, entry_of, try_state
+from lugbook.desk.trying import TRIES, Tried, busy, entry_of, in_order, try_state
 from lugbook.errors import BadValue, ChangedUnderneath, NotPossible
 from lugbook.library import Stored
 from lugbook.plain import shown
@@ -52,7 +52,7 @@ def resume(desk: Desk, drum_id: str, state: State, *, search: str | None = None)
     if not (state.top or state.bottom):
         raise BadValue("Neither head was read.", hint="Give --top R, --bottom R or both.")
     now = search_now(desk, drum_id, search)
-    before = _read_at(now, now.place)
+    before = _first_read_at(now, now.place)
     tried = try_state(desk, drum_id, state, search=now.name)
     counted = {row.number for row in now.rows if not row.void}
     void = tuple(row for row in tried.now.rows if row.void and row.number in counted)
@@ -193,6 +193,18 @@ def state_entry(desk: Desk, drum_id: str, which: str, *, search: str | None = No
     return kept.model_copy(update=filled)
 
 
+def _first_read_at(now: SearchNow, place: Pair) -> Row | None:
+    """Return the first entry of a place that has a pitch: drift is held against it, or creep went unseen."""
+    read = [
+        row
+        for row in _rows_at(now, place)
+        if (row.entry.top is not None or row.entry.bottom is not None)
+        and row.entry.kind not in ("round", "count")
+        and row.entry.touch_up is None
+    ]
+    return read[0] if read else None
+
+
 def _read_at(now: SearchNow, place: Pair) -> Row | None:
     """Return the latest entry of a place that has a pitch."""
     rows = _rows_at(now, place)
@@ -210,6 +222,7 @@ def _marked(desk: Desk, now: SearchNow, fields: Mapping[str, Any]) -> SearchNow:
     for _ in range(TRIES):
         log = desk.library.log(now.drum_id)
         entry = whole_entry(desk, drum, {**common, **fields}, position_after(drum, log.entries))
+        entry = in_order(log.entries, entry)
         try:
             desk.library.append(now.drum_id, entry, unchanged=log)
         except ChangedUnderneath:

@@ -151,8 +151,17 @@ def fields_of(
     return fields
 
 
-def against(drum: Drum, now: SearchNow | None, position: PerHead, state: State) -> dict[str, Any]:
+def against(
+    drum: Drum, now: SearchNow | None, position: PerHead, state: State, *, entry_id: str | None = None
+) -> dict[str, Any]:
     """Return the entry that a verdict holds the state against; none where it was not written down.
+
+    Args:
+        drum: the drum.
+        now: the search, where it was begun.
+        position: where the heads stand in the state.
+        state: what is to be written down of it.
+        entry_id: of the entry that it is added to; None for a new one.
 
     Raises:
         NotPossible: there is nothing to compare with.
@@ -160,20 +169,27 @@ def against(drum: Drum, now: SearchNow | None, position: PerHead, state: State) 
     if state.values.get("verdict") is None or state.touch_up is not None:
         return {}
     if now is not None and not drum.turns_offered:
-        return {"against": now.rows[-1].entry.stands_for}
+        before = [row.entry.stands_for for row in now.rows if row.entry.stands_for != entry_id]
+        if not before:
+            raise _nothing_to_compare()
+        return {"against": before[-1]}
     if now is None or now.search is None:
         if state.turned:
             return {}  # judged against how it stood before the turn
-        raise NotPossible(
-            "There is nothing to compare with yet.",
-            hint="Write down the state as it is first, without a verdict; it is where the search starts.",
-        )
+        raise _nothing_to_compare()
     if (position.top, position.bottom) == now.search.kept:
         raise NotPossible(
             "This is the kept state itself: there is nothing to compare it with.",
             hint="Turn a head first, or write down words alone.",
         )
     return {} if now.kept is None else {"against": now.kept.entry.stands_for}
+
+
+def _nothing_to_compare() -> NotPossible:
+    return NotPossible(
+        "There is nothing to compare with yet.",
+        hint="Write down the state as it is first, without a verdict; it is where the search starts.",
+    )
 
 
 def whole_entry(desk: Desk, drum: Drum, fields: Mapping[str, Any], position: PerHead) -> Entry:

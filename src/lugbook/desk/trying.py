@@ -6,6 +6,7 @@ a correction, so that a row of the chart is one state and nothing waits in memor
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from datetime import timedelta
 from typing import Any
 
 from lugbook.desk.asking import Taken, renamed_pitch
@@ -70,7 +71,7 @@ def try_state(desk: Desk, drum_id: str, state: State, *, search: str | None = No
         after = place_after(stored.record, here, state)
         fields = fields_of(desk, stored.record, log.entries, state, now, taken) | {"search": name}
         entry = whole_entry(desk, drum, fields | against(drum, now, after, state), after)
-        _refuse_before(log.entries, entry)
+        entry = in_order(log.entries, entry, timed="at" in state.values)
         careful = past_limits(drum, log.entries, state, here)
         if drum is not stored.record:
             stored = desk.library.save_drum(stored, drum)
@@ -113,7 +114,7 @@ def add_to(desk: Desk, drum_id: str, entry_id: str, state: State) -> Tried:
             )
         added = _added(desk, before, state, taken)
         if before.verdict is None:  # a verdict that is corrected holds against the same state
-            added |= against(drum, now, before.position, state)
+            added |= against(drum, now, before.position, state, entry_id=before.stands_for)
         keys = before.model_dump(exclude_unset=True)
         keys |= {**added, "id": desk.library.new_entry_id(), "corrects": before.stands_for}
         try:
@@ -166,6 +167,38 @@ def entry_of(entries: tuple[Entry, ...], entry_id: str) -> Entry:
     raise not_found("entry", entry_id, known=[entry.stands_for for entry in entries[-5:]])
 
 
+def in_order(entries: tuple[Entry, ...], entry: Entry, *, timed: bool = False) -> Entry:
+    """Return an entry that is read after those it was worked out from.
+
+    Logs of several machines are read by time, then by writer: where another machine wrote in the same second,
+    or its clock is ahead, the entry takes a time just after that one's.
+
+    Args:
+        entries: what it was worked out from.
+        entry: with the time of this machine, or the player's.
+        timed: whether its time is the player's, which is not moved.
+
+    Raises:
+        BadValue: the time that the player gave lies before another machine's entry.
+    """
+    last = entries[-1] if entries else None
+    if last is None or last.writer == entry.writer:
+        return entry
+    # An entry is read no earlier than those that its writer made before it.
+    theirs = max(one.at for one in entries if one.writer == last.writer)
+    ours = max([entry.at, *(one.at for one in entries if one.writer == entry.writer)])
+    if (ours, entry.writer) > (theirs, last.writer):
+        return entry
+    if timed:
+        raise BadValue(
+            f"{entry.at:%Y-%m-%d %H:%M} lies before the last entry, of {theirs:%Y-%m-%d %H:%M}, "
+            "which another machine wrote.",
+            hint="Leave the time out, and say in --note when it was heard.",
+        )
+    after = theirs if entry.writer > last.writer else theirs + timedelta(seconds=1)
+    return entry.model_copy(update={"at": after.astimezone(entry.at.tzinfo)})
+
+
 def _search_of(
     desk: Desk, drum_id: str, drum: Drum, entries: tuple[Entry, ...], state: State, name: str | None
 ) -> SearchNow | None:
@@ -198,17 +231,6 @@ def _added(desk: Desk, before: Entry, state: State, taken: Mapping[HeadSide, Tak
     if "passages" in added:
         added["passages"] = {**before.passages, **added["passages"]}
     return added
-
-
-def _refuse_before(entries: tuple[Entry, ...], entry: Entry) -> None:
-    """Refuse an entry that would be read before those it was worked out from: other writers go by time."""
-    last = entries[-1] if entries else None
-    if last is not None and last.writer != entry.writer and entry.at < last.at:
-        raise BadValue(
-            f"{entry.at:%Y-%m-%d %H:%M} lies before the last entry, of {last.at:%Y-%m-%d %H:%M}, "
-            "which another machine wrote.",
-            hint="Leave the time out, and say in --note when it was heard.",
-        )
 
 
 def _refuse_striking(drum_id: str, entries: tuple[Entry, ...], entry: Entry) -> None:
