@@ -16,8 +16,7 @@ from lugbook.desk.settling import refine, settle
 from lugbook.desk.stating import State
 from lugbook.desk.trying import add_to, strike_out, try_state
 from lugbook.errors import BadValue, ChangedUnderneath, NotPossible
-from lugbook.library import Library
-from lugbook.library.log import Log
+from lugbook.library import Library, Log
 from lugbook.records import Entry, PerHead
 
 from .conftest import Clock
