@@ -132,6 +132,21 @@ def test_verdicts_are_weighed_when_something_is_asked_for(monkeypatch: pytest.Mo
     assert learned == list(range(1, belief.LATEST + 1))
 
 
+def test_a_verdict_that_goes_ill_together_with_the_others_is_doubted() -> None:
+    """Far out up the top every step is better, but one is said to be worse, gone past on the other head."""
+    search = Search()
+    for step in range(1, 7):
+        search.tell("better", position=(step / 4, 0.0))
+    search.tell("worse", position=(1.75, 0.0))
+    assert not search.doubted
+    search.tell("better", position=(1.5, 0.25))
+    for step in range(7, 14):
+        search.tell("better", position=(step / 4, 0.25))
+
+    assert [(one.heard, one.verdict) for one in search.doubted] == [((112, 0), "worse")]
+    assert search.contradictions == ()
+
+
 def test_what_was_taken_back_is_as_if_never_said() -> None:
     said, never = Search(), Search()
     for search in (said, never):

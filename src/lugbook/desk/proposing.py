@@ -88,6 +88,7 @@ def next_of(desk: Desk, now: SearchNow) -> Next:
             *now.remarks,
             *careful,
             *contradicted(now),
+            *_doubted(now),
             *_left_on(desk, now),
         ),
     )
@@ -155,6 +156,17 @@ def contradicted(now: SearchNow) -> tuple[str, ...]:
     return tuple(
         f"The verdicts of entries {_numbers(rows)} cannot all be true: hear these states again."
         for rows in now.contradictions
+    )
+
+
+def _doubted(now: SearchNow) -> tuple[str, ...]:
+    """Say at the end of a search which verdicts go ill together with the others."""
+    if now.search is None or not now.search.settled or now.contradictions:
+        return ()
+    return tuple(
+        f"The verdict of entry {row.number} ({row.entry.verdict}) goes ill together with the others: "
+        "hear it again before you trust the end of this search."
+        for row in now.entries_of(now.search.doubted)
     )
 
 

@@ -56,13 +56,24 @@ class SearchNow:
     """Where its states are heard and judged."""
     ended: bool
     """Whether the player ended it."""
-    contradictions: tuple[tuple[Row, ...], ...]
-    """Entries whose verdicts cannot all be true."""
+    judged: tuple[tuple[Judgment, Row], ...]
+    """Each verdict that counts, with its entry."""
     unfinished: bool
     """Whether a round of the rods was stopped part-way."""
     remarks: tuple[str, ...]
     told: Mapping[Pair, Row]
     """Place → the entry that tells of the state there: the latest with words or verdict, else the latest."""
+
+    @property
+    def contradictions(self) -> tuple[tuple[Row, ...], ...]:
+        """Entries whose verdicts cannot all be true."""
+        wrong = self.search.contradictions if self.search is not None else ()
+        return tuple(self.entries_of(those) for those in wrong)
+
+    def entries_of(self, judgments: Iterable[Judgment]) -> tuple[Row, ...]:
+        """Return the entries that some judgments stand in."""
+        those = set(judgments)
+        return tuple(row for judgment, row in self.judged if judgment in those)
 
     @property
     def settled(self) -> bool:
@@ -177,7 +188,6 @@ def _played(
     )
     by_id = {row.entry.stands_for: row for row in rows}
     search = replay.search
-    wrong = [set(those) for those in (search.contradictions if search is not None else ())]
     return SearchNow(
         drum_id=drum_id,
         drum=drum,
@@ -188,10 +198,7 @@ def _played(
         context=next((entry.context for entry in reversed(of_it) if entry.context), ""),
         heard=replay.place,
         ended=of_it[-1].settled,
-        contradictions=tuple(
-            tuple(by_id[entry.stands_for] for judgment, entry in replay.told if judgment in those)
-            for those in wrong
-        ),
+        judged=tuple((judgment, by_id[entry.stands_for]) for judgment, entry in replay.told),
         unfinished=open_round_entry(entries) is not None,
         remarks=tuple(replay.remarks),
         told=_told_by(rows),

@@ -91,6 +91,10 @@ class Belief:
         picked = self._random.choices(self._ears, [math.exp(log - most) for log in new], k=_EARS)
         self._ears = [self._moved(ear, told) for ear in picked]
 
+    def chances(self, told: Iterable[Told]) -> list[float]:
+        """Return how likely each verdict is by what is believed, from 0 to 1."""
+        return [sum(math.exp(_log_likely(ear, [one])) for ear in self._ears) / _EARS for one in told]
+
     def cheapest(self, sides: Sequence[Place], situation: Situation) -> Place:
         """Return the one of *sides* from which a search costs the fewest turns of the key to its end."""
         if len(sides) == 1:

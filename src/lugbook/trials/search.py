@@ -33,6 +33,9 @@ Limits = tuple[tuple[float | None, float | None], tuple[float | None, float | No
 
 _VERDICTS = ("better", "same", "worse")
 
+_DOUBTFUL = 0.3
+"""A verdict that is less likely than this by all that was said is doubted (judgement)."""
+
 
 class Search:
     """A search for the best state of both heads.
@@ -138,6 +141,18 @@ class Search:
     def contradictions(self) -> tuple[tuple[Judgment, ...], ...]:
         """Judgments that cannot all be true (see `judgments.contradictions`)."""
         return contradictions(self._judgments)
+
+    @property
+    def doubted(self) -> tuple[Judgment, ...]:
+        """Judgments that go ill together with all the others, as far as they are weighed.
+
+        They contradict no other one: with a likely best state, which the others tell of, they would have been
+        said otherwise. To hear such a state again is worth its turns.
+        """
+        told = self._told()
+        chances = self._believed(told).chances(told[-LATEST:])
+        kept = [one for one in self._judgments if self._in_steps(one.heard) != self._in_steps(one.against)]
+        return tuple(one for one, chance in zip(kept[-LATEST:], chances, strict=True) if chance < _DOUBTFUL)
 
     def ask(self) -> Pair | None:
         """Return the state to try next, in turns; None when the search is settled."""
