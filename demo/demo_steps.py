@@ -14,6 +14,7 @@ from lugbook.records import SIDES, HeadSide, Verdict
 SUMMER, WINTER = timezone(timedelta(hours=2)), timezone(timedelta(hours=1))
 
 SEARCH = "dry étude"
+OPEN_SEARCH = "light march"
 
 
 @dataclass(frozen=True)
@@ -103,6 +104,18 @@ _SEARCH_STEPS = (
     ),
 )
 
+_OPEN_STEPS = (
+    Step(
+        at=datetime(2026, 11, 18, 18, 5, tzinfo=WINTER),
+        read=SIDES,
+        words="bright, the flams snap, a little short",
+        snares={"knob": 7},
+    ),
+    Step(bottom=0.25, read=SIDES, verdict="worse", words="thin, the drags blur", snares={"knob": 8}),
+    Step(bottom=-0.25, read=("bottom",), note=_UNDO, snares={"knob": 7}),
+)
+"""A search that was begun and left: it can be gone on with in the program."""
+
 STEPS: dict[str, tuple[str, tuple[float, float], Sequence[Step]]] = {
     "concert-snare": (
         PLAYER,
@@ -182,6 +195,7 @@ STEPS: dict[str, tuple[str, tuple[float, float], Sequence[Step]]] = {
             ),
             Step(at=datetime(2026, 11, 4, 18, 20, tzinfo=WINTER), bottom=0.125, read=("bottom",)),
             Step(top=0.25, read=SIDES, words="bright, the flams snap", snares={"knob": 7}),
+            *(replace(step, search=OPEN_SEARCH) for step in _OPEN_STEPS),
         ),
     ),
     "field-drum": (

@@ -7,8 +7,8 @@ from pathlib import Path
 
 import pytest
 
-HEADINGS = 9
-"""Headings: listen, check, the way back, a change, a response, rods, two more drums, nearest, presets."""
+HEADINGS = 10
+"""Listen, check, the way back, a change, a response, rods, two more drums, nearest, the search, presets."""
 
 
 def run_demo(demo: Path, *, command: Path, scratch: Path) -> subprocess.CompletedProcess[str]:
@@ -43,7 +43,7 @@ def test_it_runs_the_main_job_and_leaves_nothing_behind(demo: Path, tmp_path: Pa
 
     assert done.returncode == 0, done.stderr
     assert done.stdout.count("\n== ") == HEADINGS
-    for command in ("listen", "check", "retune", "change", "response", "presets"):
+    for command in ("listen", "check", "retune", "change", "response", "map", "next", "presets"):
         assert f"\n$ lugbook {command} " in done.stdout
     assert list((tmp_path / "scratch").iterdir()) == []
     assert sorted(path for path in demo.rglob("*") if "__pycache__" not in path.parts) == before

@@ -42,7 +42,7 @@ def reason(way: Place, *, told: Sequence[Told], left: int, heard: bool, near: bo
         told: what was said so far, in order.
         left: how many sides are untried.
         heard: whether it was heard before, against another state than the kept one.
-        near: whether it lies no further from where the drum stands than the other sides.
+        near: whether it lies nearer to where the drum stands than another side.
     """
     what = {"both": "rods", "top": "top", "bottom": "bottom"}[turned_by(way)]
     words = f"{what} {'up' if sum(way) > 0 else 'down'}"
@@ -58,7 +58,7 @@ def reason(way: Place, *, told: Sequence[Told], left: int, heard: bool, near: bo
     if hurt and promise(way, gone) > 0:
         return f"The other way was not better, so {words} may be."
     if near:
-        return f"{words.capitalize()} is the nearest to where the drum stands."
+        return f"{words.capitalize()} is near to where the drum stands."
     return f"{words.capitalize()} was not tried from here yet."
 
 

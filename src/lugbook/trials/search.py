@@ -325,7 +325,7 @@ class Search:
                 told=told,
                 left=len(untried),
                 heard=place in self._heard,
-                near=all(apart(self._here, place) <= apart(self._here, one) for one in untried.values()),
+                near=apart(self._here, place) < max(apart(self._here, one) for one in untried.values()),
             ),
             nearest=None if nearest is None else position_of(nearest),
         )
