@@ -183,7 +183,7 @@ _readings = _register(
     sd_cents=st.floats(0, 1200),
     file=_LINES,
 )
-_adjustments = _register(Adjustment, {"name": _NAMES}, unit=_LINES, zero=_LINES)
+_adjustments = _register(Adjustment, {"name": _NAMES}, unit=_LINES, zero=_LINES, step=st.floats(0.01, 100))
 _snares = _register(
     SnareSetting,
     {},

@@ -10,9 +10,11 @@ from typing import Any, TypeVar
 
 from pydantic import ValidationError
 
+from lugbook.desk.adjusting import checked_names
 from lugbook.desk.asking import renamed_pitch
 from lugbook.desk.desk import Desk
 from lugbook.desk.journal import AS_IT_STOOD, is_known, with_counts
+from lugbook.desk.voiding import with_wires
 from lugbook.desk.wording import key_words
 from lugbook.errors import BadValue, NotPossible
 from lugbook.library import Stored, position_of, starting_points
@@ -148,7 +150,9 @@ def add_preset(desk: Desk, drum_id: str, values: Values) -> Stored[Preset]:
     now: dict[str, Any] = {"made": desk.now(), "player": desk.user.player or None}
     if "a4" not in given:
         now["a4"] = desk.a4_hz()
-    preset = checked(Preset, {**now, **given})
+    preset = checked(Preset, {**now, **_named_snares(drum, given)})
+    if "made" not in given:  # what is found now is found with the wires that are on
+        preset = preset.model_copy(update={"snares": with_wires(drum, preset.snares)})
     heard_now = any(
         reading is not None and reading.by == "recording" for reading in (preset.top, preset.bottom)
     )
@@ -166,7 +170,9 @@ def edit_preset(desk: Desk, name: str, values: Values) -> Stored[Preset]:
     Another concert pitch never moves a target: one that names a note and is not typed anew is renamed.
     """
     stored = desk.library.preset(name)
-    old, new = stored.record, merged(stored.record, values)
+    drum = desk.library.drums().items.get(stored.id.partition("/")[0])
+    named = values if drum is None else _named_snares(drum.record, values)
+    old, new = stored.record, merged(stored.record, named)
     kept = {
         side: target
         for side in SIDES
@@ -243,6 +249,18 @@ def position_values(drum: Drum, side: HeadSide, amount: float | None) -> dict[st
             else "Put a head on with `lugbook head add`.",
         )
     return {"amount": amount, "count": count.id}
+
+
+def _named_snares(drum: Drum, values: Values) -> Values:
+    """Return *values* with the adjustments that were typed by the names that the strainer has for them."""
+    snares = values.get("snares")
+    typed = snares.get("values") if isinstance(snares, Mapping) else None
+    if not isinstance(snares, Mapping) or not isinstance(typed, Mapping):
+        return values  # a setting of the logbook stays as it was found
+    try:
+        return {**values, "snares": {**snares, "values": checked_names(drum, typed)}}
+    except BadValue as error:
+        raise BadRecord({"snares.values": str(error).rstrip(".")}) from None
 
 
 def _rods(values: Values, side: HeadSide) -> object:

@@ -22,7 +22,7 @@ from lugbook.records.entries import CountPerHead, Entry, HeardAt, Mark, PerHead,
 from lugbook.records.presets import Position, Positions, Preset, StartingPoint
 from lugbook.records.readings import By, OtherHead, Reading, Struck, least_sd_cents
 from lugbook.records.settings import LibrarySettings, NoteNames, UserSettings
-from lugbook.records.snares import Adjustment, SnareSetting
+from lugbook.records.snares import Adjustment, SnareSetting, plain_number
 
 __all__ = [
     "SIDES",
@@ -59,4 +59,5 @@ __all__ = [
     "Verdict",
     "Wires",
     "least_sd_cents",
+    "plain_number",
 ]

@@ -232,6 +232,11 @@ class Drum(Record):
         on = [head for head in self.heads if head.side == side and head.off is None]
         return on[-1] if on else None
 
+    def wires_on(self, place: HeadSide = "bottom") -> Wires | None:
+        """Return the set of wires that lies under a head now, or None where none does."""
+        on = [one for one in self.wires if one.place == place and one.off is None]
+        return on[-1] if on else None
+
     def count_of(self, side: HeadSide) -> Count | None:
         """Return the count that turns of the *side* are in now, or None where none has begun."""
         counts = [count for count in self.counts if count.side in (side, "both")]

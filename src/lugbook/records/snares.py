@@ -1,5 +1,7 @@
 """How the snares are set: words, and named adjustments in the player's own unit and zero."""
 
+from typing import Annotated
+
 from pydantic import Field
 
 from lugbook.records.base import Line, Name, Record
@@ -15,7 +17,10 @@ class Adjustment(Record):
     """What it is counted in, such as ``turns`` or ``clicks``."""
 
     zero: Line = ""
-    """Where zero is, such as ``all the way out``."""
+    """Where zero is, such as ``all the way out``. Values grow as the wires are tightened."""
+
+    step: Annotated[float, Field(gt=0, le=1000)] | None = None
+    """The least it is set by; 1 for clicks and the like, and a quarter else, where missing."""
 
 
 class SnareSetting(Record):
@@ -42,7 +47,7 @@ class SnareSetting(Record):
     def text(self) -> str:
         """Return the setting in one line, such as ``just free; knob 3.5``."""
         parts = [self.words] if self.words else []
-        parts += [f"{name} {value:g}{self._limits(name)}" for name, value in self.values.items()]
+        parts += [f"{name} {plain_number(value)}{self._limits(name)}" for name, value in self.values.items()]
         parts += [f"{name}{self._limits(name)}" for name in self._limited() if name not in self.values]
         if self.buzzes_with:
             parts.append(f"buzzes with {', '.join(self.buzzes_with)}")
@@ -53,8 +58,14 @@ class SnareSetting(Record):
 
     def _limits(self, name: str) -> str:
         said = [
-            f"{word} {limits[name]:g}"
+            f"{word} {plain_number(limits[name])}"
             for word, limits in (("free at", self.free), ("chokes at", self.choke))
             if name in limits
         ]
         return f" ({', '.join(said)})" if said else ""
+
+
+def plain_number(value: float) -> str:
+    """Return *value* in as few digits as say it exactly, such as ``3.5``."""
+    short = f"{value:g}"
+    return short if float(short) == value else repr(value)
