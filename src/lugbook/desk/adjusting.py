@@ -38,6 +38,9 @@ _BY_ONE = ("click", "step", "notch", "hole", "tooth", "position")
 _STEP = 1 / 4
 """The least that anything else is set by, where the player did not say (judgement)."""
 
+MOST = 1e6
+"""No adjustment is counted further than this, in either direction."""
+
 _LONGEST_NAME = 120
 
 
@@ -80,8 +83,11 @@ def check_span(name: str, *, free: float | None, choke: float | None) -> None:
         BadValue: one is not finite, or they choke before they are free.
     """
     for word, value in (("free at", free), ("chokes at", choke)):
-        if value is not None and not math.isfinite(value):
-            raise BadValue(f"{shown(name)} {word} {value}: that is no number.", hint="Give one such as 3.5.")
+        if value is not None and not abs(value) <= MOST:
+            raise BadValue(
+                f"{shown(name)} {word} {value:g}: nothing is counted so.",
+                hint=f"Give a number from {-MOST:g} to {MOST:g}, such as 3.5.",
+            )
     if free is not None and choke is not None and not free < choke:
         raise BadValue(
             f"{shown(name)} cannot choke at {choke:g} where it is free at {free:g}.",
