@@ -57,7 +57,7 @@ def test_a_sweep_step_by_step(strung: Desk) -> None:
     sweep = begin(strung, DRUM)
     assert (sweep.stage, sweep.name, sweep.step, sweep.start) == ("free", "knob", 1, None)
     assert "pp near the edge" in sweep.now()
-    assert "butt too" in sweep.remarks[0]
+    assert "not butt" in sweep.remarks[0]
 
     sweep = sweep.with_free(4)
     assert sweep.stage == "choke"
@@ -80,12 +80,12 @@ def test_a_sweep_step_by_step(strung: Desk) -> None:
 
 
 def test_the_steps_say_where_to_begin(strung: Desk) -> None:
-    put_down(strung, "knob 6; butt 0.5")
+    put_down(strung, "crisp; knob 6 (free at 5); butt 0.5; buzzes with horn Bb3")
     sweep = begin(strung, DRUM)
 
     assert sweep.steps()[0] == "Set the snares to where to begin: knob 6; butt 0.5."
     assert len(sweep.steps()) == 4
-    assert sweep.offered() == 6
+    assert sweep.offered() == 5
     assert sweep.with_free(4).with_choke(9).with_chosen(7).setting().values == {"knob": 7, "butt": 0.5}
 
 

@@ -20,7 +20,7 @@ from lugbook.errors import BadValue, ExitCode
 if TYPE_CHECKING:
     from lugbook.cli.output import Output
     from lugbook.desk import Desk
-    from lugbook.records import Record
+    from lugbook.records import Record, Strainer
 
 _TENSIONS = ("separate", "single", "rope")
 
@@ -40,6 +40,13 @@ def _fields(parser: Parser) -> None:
     add("--maker", metavar="TEXT", help="who made it")
     add("--shell", metavar="TEXT", help="what the shell is made of")
     add("--strainer", metavar="TEXT", help="what kind of strainer it has")
+    add(
+        "--adjustment",
+        metavar="NAME=UNIT from ZERO",
+        action="append",
+        help="what can be set on the strainer, such as 'knob=clicks from all the way out'; "
+        "NAME=none takes it away; may be repeated",
+    )
     add("--loan", metavar="yes|no", help="whether it belongs to somebody else")
     add(
         "--limit",
@@ -78,14 +85,22 @@ def _values(arguments: Arguments) -> dict[str, Any]:
         values["depth_in"] = number_or_none(arguments.depth, option="--depth")
     if arguments.thread is not None:
         values["thread_mm"] = thread_mm(arguments.thread, option="--thread")
-    if arguments.strainer is not None:
-        values["strainer"] = {"name": arguments.strainer}
     if arguments.loan is not None:
         values["loan"] = yes_or_no(arguments.loan, option="--loan")
     for side, built in _built(arguments).items():
         if built:
             values[side] = built
     return values
+
+
+def _strainer(arguments: Arguments, strainer: "Strainer") -> dict[str, Any]:
+    """Return what was typed of the strainer, which is *strainer* until now."""
+    from lugbook.desk.adjusting import adjusted
+
+    values = given(name=arguments.strainer)
+    if arguments.adjustment:
+        values["adjustments"] = adjusted(strainer, arguments.adjustment)
+    return {"strainer": values} if values else {}
 
 
 def _built(arguments: Arguments) -> dict[str, dict[str, Any]]:
@@ -119,10 +134,15 @@ def _add_options(parser: Parser) -> None:
 
 def _add(arguments: Arguments, desk: "Desk", out: "Output") -> ExitCode:
     from lugbook.desk.keeping import add_drum, assumed
+    from lugbook.records import Strainer
 
     if arguments.diameter is None:
         raise BadValue("The drum needs its diameter.", hint="Write it in inches, such as --diameter 14.")
-    values = {**_values(arguments), **given(reference=arguments.reference)}
+    values = {
+        **_values(arguments),
+        **_strainer(arguments, Strainer()),
+        **given(reference=arguments.reference),
+    }
     stored = add_drum(desk, values)
     out.data(stored.id)
     out.words(f"Kept as {stored.id} in {desk.library.root}.", *assumed(values))
@@ -139,7 +159,9 @@ def _edit(arguments: Arguments, desk: "Desk", out: "Output") -> ExitCode:
     from lugbook.cli.values import something
     from lugbook.desk.keeping import edit_drum
 
-    stored = edit_drum(desk, arguments.drum, something(_values(arguments)))
+    strainer = desk.library.drum(arguments.drum).record.strainer
+    values = {**_values(arguments), **_strainer(arguments, strainer)}
+    stored = edit_drum(desk, arguments.drum, something(values))
     out.data(stored.id)
     out.words("Changed.")
     return ExitCode.FINE

@@ -163,8 +163,8 @@ class Sweep:
 
     def steps(self) -> tuple[str, ...]:
         """Return the whole sweep in sentences."""
-        begun = "" if self.start is None else self.start.setting.text()
-        first = (f"Set the snares to where to begin: {begun}.",) if begun else ()
+        begun = "" if self.start is None else _place(self.start.setting)
+        first = (f"Set the snares to where to begin: {shown(begun)}.",) if begun else ()
         return (*first, *(self._do(stage) for stage in ("free", "choke", "set")))
 
     def now(self) -> str:
@@ -242,14 +242,19 @@ def keep(
     return keep_setting(desk, drum_id, sweep.setting(), entry_id=entry_id, search=search)
 
 
+def _place(setting: SnareSetting) -> str:
+    """Return where the adjustments of a setting stand, in one line; its words where it names none."""
+    return SnareSetting(values=setting.values).text() or setting.words
+
+
 def _swept(desk: Desk, drum_id: str, drum: Drum, wanted: str | None) -> tuple[Adjustment, tuple[str, ...]]:
     """Return the adjustment to sweep, and what is to be said of the choice."""
     if wanted is not None:
         return adjustment_of(drum, wanted), ()
     known = drum.strainer.adjustments
     if known:
-        others = ", ".join(shown(one.name) for one in known[1:])
-        more = (f"Swept is {shown(adjustment_text(known[0]))}; there is {others} too.",) if others else ()
+        others = " and ".join(shown(one.name) for one in known[1:])
+        more = (f"Swept is {shown(adjustment_text(known[0]))}; not {others}.",) if others else ()
         return known[0], more
     begun = suggested_start(desk, drum_id)
     named = next(iter(begun.setting.values), _UNNAMED) if begun is not None else _UNNAMED
