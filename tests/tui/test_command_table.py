@@ -30,6 +30,7 @@ from lugbook.tui.pages import HelpScreen, LinesScreen, ProblemsScreen
 from lugbook.tui.picture import PictureScreen
 from lugbook.tui.shelf import ShelfScreen
 from lugbook.tui.starts import StartsScreen
+from lugbook.tui.sweep import SweepScreen
 
 SCREENS: tuple[type[DeedScreen], ...] = (
     ShelfScreen,
@@ -38,6 +39,7 @@ SCREENS: tuple[type[DeedScreen], ...] = (
     StartsScreen,
     DrumsScreen,
     HeadsScreen,
+    SweepScreen,
     FormScreen,
     LinesScreen,
     ProblemsScreen,

@@ -32,6 +32,8 @@ class Sweep:
     drum: str
     """What the player calls the drum."""
     adjustment: Adjustment
+    known: tuple[str, ...] = ()
+    """The names of all adjustments that the strainer has written down."""
     start: Start | None = None
     """Where to begin, from what was written down before."""
     share: float | None = None
@@ -214,6 +216,7 @@ def begin(desk: Desk, drum_id: str, adjustment: str | None = None) -> Sweep:
     return Sweep(
         drum=drum.name,
         adjustment=swept,
+        known=tuple(one.name for one in drum.strainer.adjustments),
         start=suggested_start(desk, drum_id, adjustment=swept.name),
         share=share_chosen(desk, drum_id, swept.name),
         wires=on.id if on is not None else "",

@@ -20,6 +20,7 @@ Place = Literal[
     "starts",
     "drums",
     "heads",
+    "sweep",
     "form",
     "page",
     "problems",
@@ -32,7 +33,7 @@ PLACES: tuple[Place, ...] = get_args(Place)
 BENCH: tuple[Place, ...] = ("listening", "turning")
 """Both faces of the bench."""
 
-TYPING: tuple[Place, ...] = ("filter", "line", "form")
+TYPING: tuple[Place, ...] = ("filter", "line", "sweep", "form")
 """Places where keys type text."""
 
 READING: tuple[Place, ...] = (
@@ -61,6 +62,7 @@ WHERE: dict[Place, str] = {
     "starts": "Starting points",
     "drums": "Drums to carry to",
     "heads": "Heads",
+    "sweep": "Snares",
     "page": "Page",
     "form": "Form",
     "problems": "Problems",
@@ -111,6 +113,8 @@ COMMANDS: tuple[Command, ...] = (
             "Begin a preset for the drum under the cursor from a starting point."),
     Command("heads", "h", "heads", ("shelf",),
             "Show the heads of the drum under the cursor: put a new one on, or say that a count is lost."),
+    Command("sweep", "w", "snares", ("shelf",),
+            "Set the snares of the drum under the cursor: free, choke, and between the two.", footer=False),
     Command("response", "a", "answers", ("shelf",),
             "Show how the heads of the drum under the cursor answer to turns."),
     Command("carry", "b", "borrowed", ("shelf",),
@@ -173,6 +177,14 @@ COMMANDS: tuple[Command, ...] = (
             "Begin a new count of the head under the cursor, when pressed twice; its old turns are void."),
     Command("count_back", "u", "count back", ("heads",),
             "Take back a count that was begun by mistake: the turns before it count again."),
+    Command("sweep_take", "enter", "take it", ("sweep",),
+            "Take what is typed, and go on: from free to choke to the setting, which is written down."),
+    Command("tighter", "up", "tighter", ("sweep",),
+            "A step of the adjustment more."),
+    Command("looser", "down", "looser", ("sweep",),
+            "A step of the adjustment less."),
+    Command("other_adjustment", "tab", "other one", ("sweep",),
+            "Sweep the next adjustment of the strainer."),
     Command("choose", "enter", "I hear that one", ("picture",),
             "Take the line under the cursor for the pitch: it is the one that you hear."),
     Command("rod_done", "space", "rod done", ("turning",),
@@ -184,7 +196,7 @@ COMMANDS: tuple[Command, ...] = (
     Command("take_back", "u", "take back", ("turning",),
             "Turn the rods back one by one, the last one first; pressed again, go on after all."),
     Command("back", "escape", "back",
-            (*BENCH, "picture", "starts", "drums", "heads", "form", "page", "problems", "help"),
+            (*BENCH, "picture", "starts", "drums", "heads", "sweep", "form", "page", "problems", "help"),
             "Go back to the screen before; at the bench, everything is kept."),
     Command("save", "ctrl+s", "save", ("form",),
             "Save what is filled in."),

@@ -17,6 +17,7 @@ from lugbook.tui.keys import sign_of
 from lugbook.tui.responses import response_page
 from lugbook.tui.rows import Stock
 from lugbook.tui.starts import StartsScreen
+from lugbook.tui.sweep import SweepScreen
 
 DRUM, PRESET = "drum", "preset"
 """What may be under the cursor."""
@@ -61,6 +62,12 @@ class RecordsScreen(DeedScreen):
         if drum:
             name = self._drum_name(drum)
             self.app.push_screen(HeadsScreen(self.desk, drum, name=name, keys=self.keys))
+
+    def action_sweep(self) -> None:
+        """Set the snares of the drum under the cursor."""
+        drum = self._drum_at_hand()
+        if drum:
+            self.app.push_screen(SweepScreen(self.desk, drum, name=self._drum_name(drum), keys=self.keys))
 
     def action_response(self) -> None:
         """Show how the heads of the drum under the cursor answer to turns."""

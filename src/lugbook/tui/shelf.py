@@ -56,6 +56,7 @@ class ShelfScreen(RecordsScreen):
         "add_preset": "There is no drum yet.",
         "begin_preset": "There is no drum yet.",
         "heads": "There is no drum yet.",
+        "sweep": "There is no drum yet.",
         "response": "There is no drum yet.",
         "carry": "There is no second drum to carry a preset to.",
     }
@@ -106,7 +107,7 @@ class ShelfScreen(RecordsScreen):
             return bool(self.stock.contexts())
         if command in ("take_out", "edit", "remove", "version_before"):
             return bool(self.stock.drums or self.stock.presets)
-        if command in ("add_preset", "begin_preset", "heads", "response"):
+        if command in ("add_preset", "begin_preset", "heads", "sweep", "response"):
             return bool(self.stock.drums)
         if command == "carry":
             return len(self.stock.drums) > 1 and bool(self.stock.presets)
