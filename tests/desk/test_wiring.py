@@ -6,7 +6,9 @@ from datetime import date
 import pytest
 
 from lugbook.desk import Desk
+from lugbook.desk.checking import check
 from lugbook.desk.keeping import BadRecord, add_preset, edit_drum, edit_preset
+from lugbook.desk.silence import silent_steps
 from lugbook.desk.voiding import of_other_wires, setting_words
 from lugbook.desk.wiring import (
     add_wires,
@@ -17,6 +19,7 @@ from lugbook.desk.wiring import (
     wires,
     wires_rows,
 )
+from lugbook.desk.wording import setting_text
 from lugbook.errors import BadValue, NotFound, NotPossible
 from lugbook.records import Drum, SnareSetting, Wires
 
@@ -152,3 +155,20 @@ def test_the_set_that_is_on_is_the_latest_of_its_place() -> None:
 
     assert drum.wires_on() == drum.wires[1]
     assert drum.wires_on("top") is None
+
+
+def test_a_void_setting_is_said_wherever_it_is_offered(strung: Desk) -> None:
+    """In the check, at the bench, and in the steps of a silent change; not before the wires are new."""
+    values = {"name": "Crisp", "top": {"pitch": "A3"}, "bottom": {"pitch": "D4"}}
+    preset = add_preset(strung, DRUM, {**values, "snares": {"values": {"knob": 3}}}).record
+
+    def said() -> tuple[bool, ...]:
+        drum = record(strung)
+        steps = silent_steps(drum, {"bottom": 0.25}, begun=None, preset=preset)
+        checked = check(strung, f"{DRUM}/crisp", top="A3", bottom="D4").remarks
+        texts = (" ".join(steps), " ".join(checked), setting_text(drum, preset))
+        return tuple("of other wires: only where to begin" in text for text in texts)
+
+    assert said() == (False, False, False)
+    add_wires(strung, DRUM, {"kind": "coil"})
+    assert said() == (True, True, True)

@@ -8,8 +8,9 @@ from lugbook.desk.asking import Taken
 from lugbook.desk.comparing import Comparison, HeadResult, Why, compare, take_both
 from lugbook.desk.desk import Desk
 from lugbook.desk.expecting import take_of
+from lugbook.desk.voiding import OF_OTHER_WIRES, is_void
 from lugbook.desk.wording import NOTHING, day_text, folded
-from lugbook.errors import LibraryDamaged
+from lugbook.errors import LibraryDamaged, NotFound
 from lugbook.pitch import signed
 from lugbook.records import SIDES, By, Entry, HeadSide, Preset, Struck
 
@@ -80,7 +81,11 @@ def checked(desk: Desk, name: str, preset: Preset, taken: Mapping[HeadSide, Take
     found = compare(desk, name, preset, top=taken.get("top"), bottom=taken.get("bottom"))
     log = desk.library.log(found.drum)
     entries = log.entries
-    remarks = (*found.remarks, *_snares(entries, preset), *(one.sentence() for one in log.problems))
+    remarks = (
+        *found.remarks,
+        *_snares(desk, found.drum, entries, preset),
+        *(one.sentence() for one in log.problems),
+    )
     found = replace(found, remarks=remarks)
     if found.within is not False:
         return found
@@ -182,6 +187,17 @@ def _farness(found: Comparison) -> tuple[bool, float, int, str]:
     worst = worst_cents(found)
     heads = sum(1 for _ in _comparable(found))
     return found.within is not True, math.inf if worst is None else worst, -heads, found.preset
+
+
+def _void(desk: Desk, drum_id: str, preset: Preset) -> tuple[str, ...]:
+    """Say that the setting of the preset was found with other wires, where it was."""
+    if not preset.snares.text():
+        return ()
+    try:
+        drum = desk.library.drum(drum_id).record
+    except (LibraryDamaged, NotFound):
+        return ()  # the readings can be compared all the same
+    return (f"Snares: {preset.snares.text()}, {OF_OTHER_WIRES}.",) if is_void(drum, preset) else ()
 
 
 def _snares(entries: tuple[Entry, ...], preset: Preset) -> tuple[str, ...]:

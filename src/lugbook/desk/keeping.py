@@ -170,9 +170,10 @@ def edit_preset(desk: Desk, name: str, values: Values) -> Stored[Preset]:
     Another concert pitch never moves a target: one that names a note and is not typed anew is renamed.
     """
     stored = desk.library.preset(name)
-    drum = desk.library.drums().items.get(stored.id.partition("/")[0])
-    named = values if drum is None else _named_snares(drum.record, values)
-    old, new = stored.record, merged(stored.record, named)
+    typed = values
+    if values.get("snares") is not None:
+        typed = _named_snares(desk.library.drum(stored.id.partition("/")[0]).record, values)
+    old, new = stored.record, merged(stored.record, typed)
     kept = {
         side: target
         for side in SIDES

@@ -4,6 +4,7 @@ from collections.abc import Iterable, Mapping
 
 from lugbook.desk.landing import Landing, Landings
 from lugbook.desk.steps import head_steps, moves_bottom, snares_afresh, turning_order
+from lugbook.desk.voiding import is_void
 from lugbook.pitch import in_cents
 from lugbook.records import SIDES, Drum, HeadSide, Preset
 
@@ -33,6 +34,8 @@ def silent_steps(
             steps.append(snares_afresh(""))
         else:
             only = " After a bottom turn that is only where to begin." if below else ""
+            if is_void(drum, preset):
+                only = " That is of other wires: only where to begin."
             steps.append(f"Set the strainer: {setting}.{only}")
     if begun is not None and begun.muffling != preset.muffling:
         steps.append(f"Muffling: {preset.muffling.rstrip('.') or 'none'}.")

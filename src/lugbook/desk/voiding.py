@@ -6,7 +6,7 @@ where to begin.
 
 from datetime import date
 
-from lugbook.records import Drum, SnareSetting
+from lugbook.records import Drum, Preset, SnareSetting
 
 OF_OTHER_WIRES = "of other wires: only where to begin"
 """Stands beside such a setting."""
@@ -42,3 +42,9 @@ def setting_words(drum: Drum, setting: SnareSetting, *, found: date | None = Non
     """Return a setting in one line, and say where it is of other wires; arguments as `of_other_wires`."""
     other = of_other_wires(drum, setting, found=found)
     return f"{setting.text()} ({OF_OTHER_WIRES})" if other else setting.text()
+
+
+def is_void(drum: Drum, preset: Preset) -> bool:
+    """Tell whether the setting of a *preset* was found with wires that are no longer on."""
+    made = preset.made
+    return of_other_wires(drum, preset.snares, found=None if made is None else made.date())

@@ -10,7 +10,7 @@ from datetime import date
 from lugbook.desk.desk import Desk
 from lugbook.desk.journal import next_id
 from lugbook.desk.keeping import Values, checked, merged
-from lugbook.desk.voiding import of_other_wires
+from lugbook.desk.voiding import is_void
 from lugbook.errors import BadValue, NotFound, NotPossible
 from lugbook.library import Stored
 from lugbook.library.folder import not_found
@@ -152,13 +152,8 @@ def wires(desk: Desk, drum_id: str, wires_id: str) -> Wires:
 def voided_presets(desk: Desk, drum_id: str) -> tuple[str, ...]:
     """Return the presets of a drum whose setting of the snares is of wires that are no longer on."""
     drum = desk.library.drum(drum_id).record
-    found = []
-    for stored in desk.library.presets(drum_id).items.values():
-        made = stored.record.made
-        day = None if made is None else made.date()
-        if of_other_wires(drum, stored.record.snares, found=day):
-            found.append(stored.id)
-    return tuple(found)
+    found = desk.library.presets(drum_id).items.values()
+    return tuple(one.id for one in found if is_void(drum, one.record))
 
 
 def _tied_anew(drum: Drum, wires: Wires, before: Wires | None, values: Values) -> Wires:

@@ -3,6 +3,7 @@
 import unicodedata
 from datetime import date
 
+from lugbook.desk.voiding import OF_OTHER_WIRES, is_void
 from lugbook.records import Drum, Head, HeadSide, Preset, Tension
 from lugbook.turns.amounts import show_turns
 
@@ -69,10 +70,11 @@ def turns_text(amount: float) -> str:
     return f"{show_turns(amount)} turn{'' if 0 < abs(amount) <= 1 else 's'}"
 
 
-def setting_text(preset: Preset) -> str:
-    """Return how the drum is set beside its pitches: snares, muffling, sticks, and how it speaks."""
+def setting_text(drum: Drum, preset: Preset) -> str:
+    """Return how the *drum* is set beside its pitches: snares, muffling, sticks, and how it speaks."""
+    snares = preset.snares.text()
     parts = (
-        ("Snares", preset.snares.text()),
+        ("Snares", f"{snares} ({OF_OTHER_WIRES})" if is_void(drum, preset) else snares),
         ("Muffling", preset.muffling),
         ("Sticks", preset.sticks),
         ("Playing spot", preset.playing_spot),

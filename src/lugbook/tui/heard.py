@@ -105,7 +105,7 @@ def remarks(bench: Bench) -> tuple[str, ...]:
         found += bench.retuning.remarks
     if bench.comparison is not None:
         found += bench.comparison.remarks
-    setting = setting_text(bench.preset)
+    setting = setting_text(bench.drum, bench.preset)
     # Beside a head that is still to be tuned the setting waits; before and after, it is what to do.
     found.insert(len(found) if bench.next_side is not None else len(bench.remarks), setting)
     return cautions_first(filter(None, found))
