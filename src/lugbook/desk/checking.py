@@ -81,11 +81,8 @@ def checked(desk: Desk, name: str, preset: Preset, taken: Mapping[HeadSide, Take
     found = compare(desk, name, preset, top=taken.get("top"), bottom=taken.get("bottom"))
     log = desk.library.log(found.drum)
     entries = log.entries
-    remarks = (
-        *found.remarks,
-        *_snares(desk, found.drum, entries, preset),
-        *(one.sentence() for one in log.problems),
-    )
+    snares = _void(desk, found.drum, preset) or _snares(entries, preset)
+    remarks = (*found.remarks, *snares, *(one.sentence() for one in log.problems))
     found = replace(found, remarks=remarks)
     if found.within is not False:
         return found
