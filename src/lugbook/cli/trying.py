@@ -177,10 +177,9 @@ def _state(arguments: Arguments, desk: "Desk", drum: "Drum") -> "tuple[State, tu
 
 def snares_of(drum: "Drum", text: str) -> "SnareSetting | None":
     """Return the snare setting that *text* says; None for the word none."""
-    from lugbook.records import SnareSetting
+    from lugbook.desk.snare_words import parse_setting
 
-    del drum  # its strainer's adjustments are not read from words yet
-    return None if text == NONE else SnareSetting(words=text)
+    return None if text == NONE else parse_setting(drum, text)
 
 
 def _turn(arguments: Arguments) -> "PerHead":
