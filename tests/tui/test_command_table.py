@@ -26,6 +26,7 @@ from lugbook.tui.form import FormScreen
 from lugbook.tui.heads import HeadsScreen
 from lugbook.tui.keyline import key_line
 from lugbook.tui.keys import bindings, bindings_everywhere, clashes, keys_in_use, markdown_table, sign_of
+from lugbook.tui.logbook import LogbookScreen
 from lugbook.tui.pages import HelpScreen, LinesScreen, ProblemsScreen
 from lugbook.tui.picture import PictureScreen
 from lugbook.tui.shelf import ShelfScreen
@@ -36,6 +37,7 @@ SCREENS: tuple[type[DeedScreen], ...] = (
     ShelfScreen,
     BenchScreen,
     PictureScreen,
+    LogbookScreen,
     StartsScreen,
     DrumsScreen,
     HeadsScreen,

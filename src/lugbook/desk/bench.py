@@ -47,6 +47,8 @@ class Bench:
     """Heads whose round of this advice is done."""
     round: OpenRound | None = None
     """The round at hand."""
+    search: str = ""
+    """The search whose next state is turned to; the preset then holds its snares alone. Else empty."""
     remarks: tuple[str, ...] = ()
 
     @property

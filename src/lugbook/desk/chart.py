@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from lugbook.desk.asking import named
 from lugbook.desk.desk import Desk
 from lugbook.desk.proposing import Next
-from lugbook.desk.searches import Row, SearchNow, search_in, search_now
+from lugbook.desk.searches import Row, SearchNow, place_of_entry, search_in, search_now, was_heard
 from lugbook.desk.wording import NOTHING
 from lugbook.records import SIDES, Entry, HeadSide
 from lugbook.trials.mapping import Map, map_of
@@ -59,12 +59,14 @@ class ChartRow:
 
 def chart(desk: Desk, now: SearchNow) -> tuple[ChartRow, ...]:
     """Return the chart of a search."""
-    kept = None if now.kept is None else now.kept.number
-    hide = desk.user.hide_pitches
-    return tuple(
-        chart_row(row, kept=row.number == kept, start=row.number == 1, hide=hide and _is_open(now, row))
-        for row in now.rows
-    )
+    return tuple(row_of(desk, now, row) for row in now.rows)
+
+
+def row_of(desk: Desk, now: SearchNow, row: Row) -> ChartRow:
+    """Return one row of the chart of a search: a long one is made only as far as it is looked at."""
+    kept = now.kept is not None and row.number == now.kept.number
+    hide = desk.user.hide_pitches and _is_open(now, row)
+    return chart_row(row, kept=kept, start=row.number == 1, hide=hide)
 
 
 def whole_chart(desk: Desk, drum_id: str, entries: Iterable[Entry]) -> tuple[ChartRow, ...]:
@@ -112,7 +114,7 @@ def turned_text(entry: Entry) -> str:
         return f"{entry.round.head} {show_turns(entry.round.amount, sign='always')}, {done} rods"
     if entry.settled:
         return "ended"
-    if entry.kind == "remark" and entry.step is not None and not entry.words:
+    if entry.kind == "remark" and entry.step is not None and not was_heard(entry):
         return f"step {show_turns(entry.step)}"
     if entry.touch_up is not None:
         touched = entry.touch_up
@@ -145,7 +147,10 @@ def search_map(found: Next) -> Map | None:
 
 def _is_open(now: SearchNow, row: Row) -> bool:
     """Tell whether words or verdict of an entry are still to come."""
-    last = row is now.rows[-1]
+    last = row.number == now.rows[-1].number
+    if last and row.number > 1 and row.entry.verdict is None and now.search is not None:
+        # Back in the kept state: nothing is said of it again.
+        last = place_of_entry(row.entry) != now.search.kept
     return last and not (row.entry.words and (row.entry.verdict is not None or row.number == 1))
 
 

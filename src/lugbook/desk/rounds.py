@@ -41,6 +41,8 @@ class OpenRound:
     """How the drum is tensioned: in single tension the rods pull both heads."""
     preset: str = ""
     """The ``drum/preset`` that it was begun on the way to."""
+    search: str = ""
+    """The search that it belongs to; empty where it is none's."""
     cautions: tuple[Caution, ...] = ()
     """What to be careful of while making it."""
     tapped: bool = True
@@ -189,6 +191,7 @@ def new_round(
     amount: float,
     *,
     preset: str,
+    search: str = "",
     cautions: Iterable[Caution] = (),
     tapped: bool = True,
 ) -> OpenRound:
@@ -199,6 +202,7 @@ def new_round(
         side: which head.
         amount: turns for every rod; plus tightens.
         preset: the ``drum/preset`` it is on the way to.
+        search: the search it belongs to.
         cautions: what to be careful of.
         tapped: whether the head is tapped afterwards; not in a silent change.
     """
@@ -209,6 +213,7 @@ def new_round(
         head_steps(drum, side, amount, tapped=tapped),
         tension=drum.tension,
         preset=preset,
+        search=search,
         cautions=tuple(cautions),
         tapped=tapped,
     )
@@ -220,7 +225,7 @@ def taken_up(drum: Drum, entry: Entry) -> OpenRound | None:
     if kept is None:
         return None
     tapped = entry.note != BY_TURNS_ALONE
-    begun = new_round(drum, kept.head, kept.amount, preset=entry.preset, tapped=tapped)
+    begun = new_round(drum, kept.head, kept.amount, preset=entry.preset, search=entry.search, tapped=tapped)
     return replace(begun, done=kept.done(), back=kept.back() or None, entry_id=entry.stands_for)
 
 

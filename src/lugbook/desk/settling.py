@@ -52,7 +52,7 @@ def resume(desk: Desk, drum_id: str, state: State, *, search: str | None = None)
     if not (state.top or state.bottom):
         raise BadValue("Neither head was read.", hint="Give --top R, --bottom R or both.")
     now = search_now(desk, drum_id, search)
-    before = _first_read_at(now, now.place)
+    before = first_read_at(now, now.place)
     tried = try_state(desk, drum_id, state, search=now.name)
     counted = {row.number for row in now.rows if not row.void}
     void = tuple(row for row in tried.now.rows if row.void and row.number in counted)
@@ -193,14 +193,21 @@ def state_entry(desk: Desk, drum_id: str, which: str, *, search: str | None = No
     return kept.model_copy(update=filled)
 
 
-def _first_read_at(now: SearchNow, place: Pair) -> Row | None:
-    """Return the first entry of a place that has a pitch: drift is held against it, or creep went unseen."""
+def first_read_at(now: SearchNow, place: Pair, *, but: str | None = None) -> Row | None:
+    """Return the first entry of a place that has a pitch: drift is held against it, or creep went unseen.
+
+    Args:
+        now: the search.
+        place: where both heads stand, in turns.
+        but: the id of an entry that is left out; None where none is.
+    """
     read = [
         row
         for row in _rows_at(now, place)
         if (row.entry.top is not None or row.entry.bottom is not None)
         and row.entry.kind not in ("round", "count")
         and row.entry.touch_up is None
+        and row.entry.stands_for != but
     ]
     return read[0] if read else None
 

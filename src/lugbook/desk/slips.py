@@ -10,7 +10,7 @@ from collections.abc import Mapping
 from lugbook.desk.asking import Taken
 from lugbook.heads.ranges import HIGHEST_HZ, LOWEST_HZ
 from lugbook.pitch import cents_between, offset_cents, parse_pitch
-from lugbook.records import HeadSide, Preset
+from lugbook.records import HeadSide, Preset, Reading
 
 _NEAR_CENTS = 100.0
 """So near to a whole number of octaves, or to ten times the target, a reading looks like a slip."""
@@ -49,6 +49,19 @@ def slip(preset: Preset, side: HeadSide, taken: Taken) -> str:
     )
     what = _looks_like(off)
     return f"{side.capitalize()} head: this is {what}?" if what else ""
+
+
+def slip_beside(side: HeadSide, taken: Taken, before: Reading, *, a4_hz: float) -> str:
+    """Return why a reading looks like a slip beside the one of this head *before*, as `slip` does.
+
+    Args:
+        side: which head.
+        taken: its reading.
+        before: what was read of it last.
+        a4_hz: the concert pitch that *before* is meant at, in Hz.
+    """
+    held = Preset(name="before", a4=a4_hz, top=before, bottom=before)
+    return slip(held, side, taken).replace("the target", "what was read before")
 
 
 def slips_among(preset: Preset, taken: Mapping[HeadSide, Taken]) -> set[HeadSide]:

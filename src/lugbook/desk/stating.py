@@ -29,6 +29,8 @@ class State:
     """Reading of the top head: note, frequency or the path of a recording."""
     bottom: str | None = None
     """Reading of the bottom head."""
+    taken: Mapping[HeadSide, Taken] = field(default_factory=dict)
+    """Readings that were taken already, such as one that was listened to for long."""
     by: By | None = None
     struck: Struck | None = None
     a4_hz: float | None = None
@@ -60,7 +62,8 @@ def refuse(drum: Drum, state: State) -> None:
         NotPossible: the drum has no rods to turn.
     """
     touched = state.touch_up
-    if not (state.turned or touched is not None or state.top or state.bottom or state.says):
+    read = state.top or state.bottom or state.taken
+    if not (state.turned or touched is not None or read or state.says):
         raise BadValue(
             "There is nothing to write down.",
             hint="Give a turn, a reading, words or a verdict: --turn top=-1/4 --top A3+4 --words dry.",
@@ -115,7 +118,7 @@ def taken_of(desk: Desk, drum_id: str, state: State) -> dict[HeadSide, Taken]:
         side: take_of(desk, drum_id, side, text, a4_hz=a4_hz, by=state.by, struck=struck)
         for side, text in zip(SIDES, (state.top, state.bottom), strict=True)
         if text
-    }
+    } | dict(state.taken)
 
 
 def said(state: State, taken: Mapping[HeadSide, Taken]) -> dict[str, Any]:

@@ -66,7 +66,7 @@ def try_state(desk: Desk, drum_id: str, state: State, *, search: str | None = No
         log = desk.library.log(drum_id)
         drum = with_counts(desk, stored.record)
         now = _search_of(desk, drum_id, stored.record, log.entries, state, search)
-        name = now.name if now is not None else _new_name(log.entries, search, state)
+        name = now.name if now is not None else new_name(log.entries, search, state)
         here = position_after(stored.record, log.entries)
         after = place_after(stored.record, here, state)
         fields = fields_of(desk, stored.record, log.entries, state, now, taken) | {"search": name}
@@ -112,7 +112,7 @@ def add_to(desk: Desk, drum_id: str, entry_id: str, state: State) -> Tried:
             raise NotPossible(
                 f"The entry {before.stands_for} belongs to no search.", hint="Only states of a search grow."
             )
-        added = _added(desk, before, state, taken)
+        added = _added(before, state, taken)
         if before.verdict is None:  # a verdict that is corrected holds against the same state
             added |= against(drum, now, before.position, state, entry_id=before.stands_for)
         keys = before.model_dump(exclude_unset=True)
@@ -212,7 +212,7 @@ def _search_of(
     return None if name is None and found is not None and found.ended else found
 
 
-def _new_name(entries: tuple[Entry, ...], search: str | None, state: State) -> str:
+def new_name(entries: tuple[Entry, ...], search: str | None, state: State) -> str:
     """Return the name of a search that begins: the one given, else its music, numbered where it is taken."""
     if search:
         return search
@@ -222,12 +222,20 @@ def _new_name(entries: tuple[Entry, ...], search: str | None, state: State) -> s
     return name
 
 
-def _added(desk: Desk, before: Entry, state: State, taken: Mapping[HeadSide, Taken]) -> dict[str, Any]:
-    """Return what is put into an entry, in its own terms: its concert pitch, its passages and these."""
+def _added(before: Entry, state: State, taken: Mapping[HeadSide, Taken]) -> dict[str, Any]:
+    """Return what is put into an entry, in its own terms: its concert pitch, its passages and these.
+
+    An entry that had no pitch yet takes the concert pitch of its first; a remark that grows one is a reading.
+    """
     added = said(state, taken)
+    unread = all(before.reading(side) is None for side in SIDES)
     for side, one in taken.items():
-        pitch = renamed_pitch(one.reading.pitch, old_a4_hz=state.a4_hz or desk.a4_hz(), a4_hz=before.a4)
+        if unread:
+            added["a4"] = one.a4_hz
+        pitch = renamed_pitch(one.reading.pitch, old_a4_hz=one.a4_hz, a4_hz=added.get("a4", before.a4))
         added[side] = one.reading.model_copy(update={"pitch": pitch})
+    if taken and before.kind == "remark":
+        added["kind"] = "reading"
     if "passages" in added:
         added["passages"] = {**before.passages, **added["passages"]}
     return added

@@ -37,7 +37,15 @@ def begin(bench: Bench, side: HeadSide, *, insisted: bool = False) -> Bench:
     if not insisted and (past := next((one for one in careful if one.past_limit), None)):
         raise Doubtful(f"The turn goes {past.short}.")
     heard = bench.silent is None
-    at_hand = new_round(bench.drum, side, turn.amount, preset=bench.name, cautions=careful, tapped=heard)
+    at_hand = new_round(
+        bench.drum,
+        side,
+        turn.amount,
+        preset="" if bench.search else bench.name,
+        search=bench.search,
+        cautions=careful,
+        tapped=heard,
+    )
     return replace(bench, round=at_hand, remarks=())
 
 
@@ -98,6 +106,7 @@ def _kept(desk: Desk, bench: Bench, at_hand: OpenRound) -> Bench:
         "kind": "round",
         "round": at_hand.kept(),
         "preset": at_hand.preset,
+        "search": at_hand.search,
         "corrects": at_hand.entry_id,
     }
     entry = write(desk, bench.drum_id, drum, fields | _marked(at_hand))
@@ -114,7 +123,13 @@ def _turned(desk: Desk, bench: Bench, at_hand: OpenRound) -> Bench:
         bottom=at_hand.amount if both or at_hand.side == "bottom" else None,
     )
     replaced = at_hand.entry_id if _is_last(desk, bench.drum_id, at_hand) else None
-    fields: dict[str, object] = {"kind": "turn", "turn": turn, "preset": at_hand.preset, "corrects": replaced}
+    fields: dict[str, object] = {
+        "kind": "turn",
+        "turn": turn,
+        "preset": at_hand.preset,
+        "search": at_hand.search,
+        "corrects": replaced,
+    }
     write(desk, bench.drum_id, bench.drum, fields | _marked(at_hand), position=after)
     turned: tuple[HeadSide, ...] = SIDES if both else (*bench.turned, at_hand.side)
     left = replace(bench, position=after, round=None, turned=turned, remarks=())

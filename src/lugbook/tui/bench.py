@@ -76,6 +76,10 @@ class BenchScreen(RoundScreen):
         # Whether there is more to scroll to is known once the face has been laid out.
         self.watch(self.query_one("#faces"), "virtual_size", self.freshen, init=False)
         self._show_face()
+        self.came_back()
+
+    def came_back(self) -> None:
+        """Open the bench as the logbook of the drum has it."""
         self.ask("opening the bench", partial(at_desk.sit_down, self.desk, self.preset_name), self._opened)
 
     def can(self, command: str) -> bool:

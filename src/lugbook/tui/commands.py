@@ -2,7 +2,7 @@
 
 The key bindings, the line of keys at the foot of a screen, the command palette, the help page and the key
 table of the README derive from this table. A *place* is where the player is: a screen, one face of it, or a
-line that is being typed into. At the bench the letters A to H and the digits begin a reading, so no command
+line that is being typed into. At the drum the letters A to H and the digits begin a reading, so no command
 uses them there; where a line is being typed into, no command uses a key that types.
 """
 
@@ -17,6 +17,13 @@ Place = Literal[
     "turning",
     "line",
     "picture",
+    "logbook",
+    "trial turning",
+    "trial reading",
+    "trial words",
+    "trial text",
+    "trial mark",
+    "trial verdict",
     "starts",
     "drums",
     "heads",
@@ -33,7 +40,16 @@ PLACES: tuple[Place, ...] = get_args(Place)
 BENCH: tuple[Place, ...] = ("listening", "turning")
 """Both faces of the bench."""
 
-TYPING: tuple[Place, ...] = ("filter", "line", "sweep", "form")
+AT_DRUM: tuple[Place, ...] = (*BENCH, "logbook", "trial turning")
+"""Where the letters A to H and the digits begin a reading, or the number of a rod."""
+
+ROUNDS: tuple[Place, ...] = ("turning", "trial turning")
+"""Where rods are turned."""
+
+TRIAL_LINES: tuple[Place, ...] = ("trial reading", "trial words", "trial text")
+"""Lines of the logbook that are typed into."""
+
+TYPING: tuple[Place, ...] = ("filter", "line", *TRIAL_LINES, "sweep", "form")
 """Places where keys type text."""
 
 READING: tuple[Place, ...] = (
@@ -42,6 +58,10 @@ READING: tuple[Place, ...] = (
     "listening",
     "turning",
     "picture",
+    "logbook",
+    "trial turning",
+    "trial mark",
+    "trial verdict",
     "starts",
     "drums",
     "heads",
@@ -59,6 +79,13 @@ WHERE: dict[Place, str] = {
     "turning": "Bench, turning",
     "line": "Bench, typing a line",
     "picture": "Picture",
+    "logbook": "Logbook",
+    "trial turning": "Logbook, turning",
+    "trial reading": "Logbook, reading",
+    "trial words": "Logbook, words",
+    "trial text": "Logbook, a line",
+    "trial mark": "Logbook, passage",
+    "trial verdict": "Logbook, verdict",
     "starts": "Starting points",
     "drums": "Drums to carry to",
     "heads": "Heads",
@@ -71,7 +98,7 @@ WHERE: dict[Place, str] = {
 """What each place is called."""
 
 READING_KEYS = frozenset("abcdefghABCDEFGH0123456789")
-"""Keys that begin a reading at the bench."""
+"""Keys that begin a reading at the drum."""
 
 ALWAYS = {"quit": "ctrl+q", "help": "f1", "palette": "ctrl+p"}
 """Keys that keep their meaning whatever the user's settings say, by command id."""
@@ -116,7 +143,11 @@ COMMANDS: tuple[Command, ...] = (
     Command("sweep", "w", "snares", ("shelf",),
             "Set the snares of the drum under the cursor: free, choke, and between the two.", footer=False),
     Command("response", "a", "answers", ("shelf",),
-            "Show how the heads of the drum under the cursor answer to turns."),
+            "Show how the heads of the drum under the cursor answer to turns.", footer=False),
+    Command("logbook", "j", "logbook", ("shelf",),
+            "Open the logbook of the drum: its searches, the chart, the map, and what to try next."),
+    Command("to_logbook", "j", "logbook", ("listening",),
+            "Open the logbook of the drum at the bench.", footer=False),
     Command("carry", "b", "borrowed", ("shelf",),
             "Carry the pitches of the preset under the cursor to a borrowed drum; turns stay.", footer=False),
     Command("add_drum", "d", "new drum", ("shelf", "welcome"),
@@ -155,17 +186,17 @@ COMMANDS: tuple[Command, ...] = (
             "Read the pitch from a recording: type the path of its file."),
     Command("by_ear", "y", "ear/typed", ("listening",),
             "Say how the next pitches are had: found by ear, or typed from a meter."),
-    Command("struck", "o", "rim/centre", ("listening",),
+    Command("struck", "o", "rim/centre", ("listening", "logbook"),
             "Say where the head is struck: near the rim, or at its centre.", footer=False),
-    Command("higher", "up", "high side", ("listening", "line"),
+    Command("higher", "up", "high side", ("listening", "line", "trial reading"),
             "By ear: from the low side to on it, and on to the high side.", footer=False),
-    Command("lower", "down", "low side", ("listening", "line"),
+    Command("lower", "down", "low side", ("listening", "line", "trial reading"),
             "By ear: from the high side to on it, and on to the low side.", footer=False),
     Command("more", "m", "more", BENCH,
             "Show what does not fit below; after the end, the beginning again."),
-    Command("take_reading", "enter", "take it", ("line",),
+    Command("take_reading", "enter", "take it", ("line", *TRIAL_LINES),
             "Take the line as it is typed."),
-    Command("drop_line", "escape", "drop it", ("line",),
+    Command("drop_line", "escape", "drop it", ("line", *TRIAL_LINES, "trial mark", "trial verdict"),
             "Leave the line without taking it; stop listening to a recording."),
     Command("begin_here", "enter", "begin here", ("starts",),
             "Begin the preset from the starting point under the cursor."),
@@ -187,16 +218,66 @@ COMMANDS: tuple[Command, ...] = (
             "Sweep the next adjustment of the strainer."),
     Command("choose", "enter", "I hear that one", ("picture",),
             "Take the line under the cursor for the pitch: it is the one that you hear."),
-    Command("rod_done", "space", "rod done", ("turning",),
+    Command("rod_done", "space", "rod done", ROUNDS,
             "The rod shown has been turned: on to the next."),
-    Command("all_done", "w", "all done", ("turning",),
+    Command("all_done", "w", "all done", ROUNDS,
             "All rods have been turned, in loosening all of this pass."),
-    Command("stopped", "s", "stopped after", ("turning",),
+    Command("stopped", "s", "stopped after", ROUNDS,
             "Stop part-way: give the number of the last rod that was turned."),
-    Command("take_back", "u", "take back", ("turning",),
+    Command("take_back", "u", "take back", ROUNDS,
             "Turn the rods back one by one, the last one first; pressed again, go on after all."),
+    Command("go_on", "enter", "go on", ("logbook",),
+            "Go on with the search: make the turns, then read, and say how the drum speaks."),
+    Command("turn_there", "t", "turn", ("logbook",),
+            "Turn to the state that is proposed, rod by rod, whatever else is still open.", footer=False),
+    Command("undo_state", "u", "undo", ("logbook",),
+            "Turn back to the kept state, rod by rod, and read it again."),
+    Command("map", "m", "map", ("logbook",),
+            "Show the map of what was heard in place of the chart, and the chart again."),
+    Command("keep_state", "k", "keep", ("logbook",),
+            "Keep the kept state as a preset: pitches, turns, snares and words."),
+    Command("finer", "i", "finer", ("logbook",),
+            "Go on by half the step, once no side is left."),
+    Command("strike", "x", "strike out", ("logbook",),
+            "Strike out the last entry, when pressed twice; it stays in the file."),
+    Command("resume", "r", "read again", ("logbook",),
+            "Read both heads where the drum stands, after days for instance; what drifted is said."),
+    Command("new_search", "n", "new search", ("logbook",),
+            "Begin a search: say for what music; where the drum stands is its first state."),
+    Command("next_search", "y", "next search", ("logbook",),
+            "Show the next search of this drum."),
+    Command("end_search", "z", "end", ("logbook",),
+            "End the search, settled or not; an entry that follows goes on with it.", footer=False),
+    Command("find", "slash", "find", ("logbook",),
+            "Show only the entries of the chart that hold the words typed.", footer=False),
+    Command("my_settings", "p", "passages", ("logbook",),
+            "Change your own settings: test passages, hidden pitches, names of notes, pace.", footer=False),
+    Command("ear_or_typed", "tab", "ear/typed", ("trial reading",),
+            "Say how this pitch is had: found by ear, or typed from a meter."),
+    Command("words_before", "up", "earlier words", ("trial words",),
+            "Take the next of the words that you said before, the most used first."),
+    Command("words_back", "down", "back", ("trial words",),
+            "Go back among the words that you said before."),
+    Command("words_on", "tab", "also", ("trial words",),
+            "Keep this word and say another beside it.", footer=False),
+    Command("where_heard", "tab", "drum/hall", ("trial text",),
+            "Say where the search is heard: at the drum, or in the hall."),
+    Command("well", "plus", "well", ("trial mark",),
+            "The passage speaks well."),
+    Command("so_so", "0", "so-so", ("trial mark",),
+            "The passage speaks so-so."),
+    Command("badly", "minus", "badly", ("trial mark",),
+            "The passage speaks badly."),
+    Command("better", "plus", "better", ("trial verdict",),
+            "It is better than the kept state, and is kept from now on; b says so too."),
+    Command("same", "0", "same", ("trial verdict",),
+            "It is the same as the kept state, which stays; s and = say so too."),
+    Command("worse", "minus", "worse", ("trial verdict",),
+            "It is worse than the kept state, which stays; w says so too."),
+    Command("skip", "enter", "skip", ("trial mark", "trial verdict"),
+            "Leave this question open."),
     Command("back", "escape", "back",
-            (*BENCH, "picture", "starts", "drums", "heads", "sweep", "form", "page", "problems", "help"),
+            (*AT_DRUM, "picture", "starts", "drums", "heads", "sweep", "form", "page", "problems", "help"),
             "Go back to the screen before; at the bench, everything is kept."),
     Command("save", "ctrl+s", "save", ("form",),
             "Save what is filled in."),

@@ -7,7 +7,7 @@ from textual.binding import Binding
 
 from lugbook.tui.commands import (
     ALWAYS,
-    BENCH,
+    AT_DRUM,
     BY_ID,
     COMMANDS,
     PLACES,
@@ -26,8 +26,10 @@ _SIGNS = {
     "down": "↓",
     "left": "←",
     "right": "→",
+    "plus": "+",
+    "minus": "-",
 }
-_NAMES = {"?": "question_mark", "/": "slash", " ": "space"}
+_NAMES = {"?": "question_mark", "/": "slash", " ": "space", "+": "plus", "-": "minus"}
 
 
 def bindings(*places: Place) -> list[Binding]:
@@ -111,7 +113,7 @@ def _reason_against(id_: str, key: str) -> str:
         return "must be one key"
     if key in ALWAYS.values() and ALWAYS.get(id_) != key:
         return "is a key that is always the same"
-    if set(command.places) & set(BENCH) and key in READING_KEYS:
+    if set(command.places) & set(AT_DRUM) and key in READING_KEYS:
         return "begins a reading at the bench; take a letter from I to Z"
     if set(command.places) & set(TYPING) and not command.everywhere and (len(key) == 1 or key == "space"):
         return "types text where this command is used; take a key such as f5"

@@ -14,6 +14,7 @@ from lugbook.tui.deeds import DeedScreen
 from lugbook.tui.form import FormScreen, Wanted
 from lugbook.tui.heads import HeadsScreen
 from lugbook.tui.keys import sign_of
+from lugbook.tui.logbook import LogbookScreen
 from lugbook.tui.responses import response_page
 from lugbook.tui.rows import Stock
 from lugbook.tui.starts import StartsScreen
@@ -68,6 +69,13 @@ class RecordsScreen(DeedScreen):
         drum = self._drum_at_hand()
         if drum:
             self.app.push_screen(SweepScreen(self.desk, drum, name=self._drum_name(drum), keys=self.keys))
+
+    def action_logbook(self) -> None:
+        """Open the logbook of the drum under the cursor."""
+        drum = self._drum_at_hand()
+        if drum:
+            name = self._drum_name(drum)
+            self.app.push_screen(LogbookScreen(self.desk, drum, name=name, keys=self.keys))
 
     def action_response(self) -> None:
         """Show how the heads of the drum under the cursor answer to turns."""

@@ -70,6 +70,19 @@ class RoundScreen(AtHandScreen):
 
         self.ask("writing", lambda: turning_rods.take_back(self.desk, self.present()), then)
 
+    def action_to_logbook(self) -> None:
+        """Open the logbook of the drum at hand; it may be turned there."""
+        # Imported here: the logbook turns rods too, and so is itself one of these screens.
+        from lugbook.tui.logbook import LogbookScreen
+
+        bench = self.bench
+        if bench is not None:
+            page = LogbookScreen(self.desk, bench.drum_id, name=bench.drum.name, keys=self.keys)
+            self.app.push_screen(page, lambda _: self.came_back())
+
+    def came_back(self) -> None:
+        """Take notice that the drum may have been turned meanwhile."""
+
     def insists(self, *deed: object) -> bool:
         """Take note of what is asked for, and tell whether it was asked for just before and doubted.
 

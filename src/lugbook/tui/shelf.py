@@ -58,6 +58,7 @@ class ShelfScreen(RecordsScreen):
         "heads": "There is no drum yet.",
         "sweep": "There is no drum yet.",
         "response": "There is no drum yet.",
+        "logbook": "There is no drum yet.",
         "carry": "There is no second drum to carry a preset to.",
     }
 
@@ -107,7 +108,7 @@ class ShelfScreen(RecordsScreen):
             return bool(self.stock.contexts())
         if command in ("take_out", "edit", "remove", "version_before"):
             return bool(self.stock.drums or self.stock.presets)
-        if command in ("add_preset", "begin_preset", "heads", "sweep", "response"):
+        if command in ("add_preset", "begin_preset", "heads", "sweep", "response", "logbook"):
             return bool(self.stock.drums)
         if command == "carry":
             return len(self.stock.drums) > 1 and bool(self.stock.presets)

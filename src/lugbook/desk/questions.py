@@ -1,0 +1,283 @@
+"""The state at hand of a search, question by question: readings, snares, words, passages, verdict.
+
+Each answer is written down at once, the first as an entry and the others as corrections of it; so what has
+been asked is told by the logbook alone, and after a crash the first open question is asked again.
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from typing import Any, Literal
+
+from lugbook.desk.asking import Taken
+from lugbook.desk.desk import Desk
+from lugbook.desk.drifting import drift_words
+from lugbook.desk.expecting import take_of
+from lugbook.desk.searches import (
+    AT_THE_DRUM,
+    Row,
+    SearchNow,
+    place_of_entry,
+    search_in,
+    search_names,
+    was_heard,
+)
+from lugbook.desk.settling import read_at
+from lugbook.desk.slips import slip_beside
+from lugbook.desk.stating import State
+from lugbook.desk.trying import Tried, add_to, new_name, try_state
+from lugbook.errors import BadValue, Doubtful
+from lugbook.records import SIDES, By, Drum, HeadSide, SnareSetting, Struck
+
+About = Literal["top", "bottom", "snares", "words", "passage", "verdict"]
+"""What is asked of a state."""
+
+
+@dataclass(frozen=True, slots=True)
+class Question:
+    """One thing to ask of the state at hand."""
+
+    about: About
+    passage: str = ""
+    """The test passage that is asked about; empty for all other questions."""
+    offered: str = ""
+    """What is filled in already."""
+
+    @property
+    def side(self) -> HeadSide | None:
+        """The head that is to be read; None where none is."""
+        return self.about if self.about == "top" or self.about == "bottom" else None
+
+
+@dataclass(frozen=True, slots=True)
+class Opened:
+    """What is to be seen of the searches of a drum."""
+
+    drum: Drum
+    now: SearchNow | None
+    """None where no search was begun yet."""
+    names: tuple[str, ...]
+    """Of all searches of the drum, that of the latest entry last."""
+
+
+@dataclass(frozen=True, slots=True)
+class AtHand:
+    """The state that is asked about."""
+
+    now: SearchNow
+    row: Row | None
+    """The entry that the answers go into; None where the first answer makes one."""
+    questions: tuple[Question, ...]
+    """What is still to be asked of it, in order."""
+    returned: bool = False
+    """Whether the drum came back to a place that is known: then only its pitches are read again."""
+
+    def without(self, asked: frozenset[Question]) -> tuple[Question, ...]:
+        """Return the questions that were not *asked* in vain yet."""
+        past = {(one.about, one.passage) for one in asked}
+        return tuple(one for one in self.questions if (one.about, one.passage) not in past)
+
+
+@dataclass(frozen=True, slots=True)
+class Answered:
+    """What is so once an answer was written down."""
+
+    at: AtHand
+    said: str
+    """What there is to say of it; may be empty."""
+
+
+def opened(desk: Desk, drum_id: str, name: str | None = None) -> Opened:
+    """Return the search *name* of a drum, or the present one, and the names of all.
+
+    Args:
+        desk: the desk.
+        drum_id: the drum.
+        name: of the search; the present one where None or not there any more.
+    """
+    drum, entries = desk.library.drum(drum_id).record, desk.library.log(drum_id).entries
+    now = search_in(desk, drum_id, drum, entries, name)
+    if now is None and name is not None:
+        now = search_in(desk, drum_id, drum, entries, None)
+    return Opened(drum, now, tuple(search_names(entries)))
+
+
+def begin_search(desk: Desk, drum_id: str, music: str, *, in_the_hall: bool = False) -> AtHand:
+    """Begin a search for some *music*: its first entry says what for, and where it is heard.
+
+    Raises:
+        BadValue: no music was named.
+    """
+    if not music.strip():
+        raise BadValue("A search needs its music.", hint="Say what it is for, such as: dry étude.")
+    values = {"context": music.strip(), "heard": "in the hall" if in_the_hall else AT_THE_DRUM}
+    state = State(values=values)
+    name = new_name(desk.library.log(drum_id).entries, None, state)
+    return at_hand(desk, try_state(desk, drum_id, state, search=name).now)
+
+
+def at_hand(desk: Desk, now: SearchNow) -> AtHand:
+    """Return the state that the drum stands in, with what is still to be asked of it."""
+    row = now.rows[-1]
+    if row.void or not _is_state(row) or row.entry.verdict is not None or _gone_from(now, row):
+        return AtHand(now, None, _all(desk, now, None))
+    if row.number == 1 and row.entry.words:
+        return AtHand(now, row, ())  # where the search started, and nothing is to be judged
+    if now.search is not None and row.number > 1 and now.place == now.search.kept:
+        return AtHand(now, row, _heads(row), returned=True)
+    return AtHand(now, row, _all(desk, now, row))
+
+
+def read_again(desk: Desk, now: SearchNow) -> AtHand:
+    """Return the readings to take where the drum stands, to go on after days: a new entry takes them."""
+    del desk  # as the other functions here; what is asked is always the same
+    return AtHand(now, None, _heads(None), returned=True)
+
+
+def listen(desk: Desk, at: AtHand, side: HeadSide, path: str, *, struck: Struck) -> Taken:
+    """Take a reading of one head from a recording, and keep nothing: it may be stopped at any moment."""
+    return take_of(desk, at.now.drum_id, side, path, a4_hz=desk.a4_hz(), struck=struck)
+
+
+def read_head(
+    desk: Desk,
+    at: AtHand,
+    side: HeadSide,
+    reading: str | Taken,
+    *,
+    by: By | None = None,
+    struck: Struck = "rim",
+    insisted: bool = False,
+) -> Answered:
+    """Write a reading of one head down.
+
+    Args:
+        desk: the desk.
+        at: the state.
+        side: which head.
+        reading: a pitch as text, or one that was taken already.
+        by: how a typed pitch was had.
+        struck: where the head was struck.
+        insisted: whether the player stands by a reading that looks like a slip.
+
+    Raises:
+        BadValue: it is no pitch.
+        Doubtful: it looks like a slip, and the player did not insist.
+    """
+    taken = reading
+    if isinstance(taken, str):
+        taken = take_of(desk, at.now.drum_id, side, taken, a4_hz=desk.a4_hz(), by=by, struck=struck)
+    doubt = _doubt(at.now, side, taken)
+    if doubt and not insisted:
+        raise Doubtful(doubt)
+    return _written(desk, at, State(taken={side: taken}))
+
+
+def answer(desk: Desk, at: AtHand, question: Question, text: str) -> Answered:
+    """Write the answer to any other question down.
+
+    Args:
+        desk: the desk.
+        at: the state.
+        question: snares, words, a passage or the verdict.
+        text: what was said; ``+``, ``0`` or ``-`` of a passage.
+
+    Raises:
+        BadRecord: it cannot be kept.
+        NotPossible: the verdict has nothing to compare with.
+    """
+    values: dict[str, Any] = {question.about: text}
+    if question.about == "snares":
+        values = {"snares": snares_of(text)}
+    elif question.about == "passage":
+        before = {} if at.row is None else at.row.entry.passages
+        values = {"passages": {**before, question.passage: text}}
+    return _written(desk, at, State(values=values))
+
+
+def snares_of(text: str) -> SnareSetting:
+    """Return the snare setting that a player wrote in a line."""
+    return SnareSetting(words=text)
+
+
+def _written(desk: Desk, at: AtHand, state: State) -> Answered:
+    now, row = at.now, at.row
+    if row is None:
+        tried = try_state(desk, now.drum_id, state, search=now.name)
+    else:
+        missing = {key: said for key, said in _common(now).items() if not getattr(row.entry, key)}
+        grown = replace(state, values={**missing, **state.values})
+        tried = add_to(desk, now.drum_id, row.entry.stands_for, grown)
+    own = next(one for one in tried.now.rows if one.entry.stands_for == tried.entry.stands_for)
+    if at.returned:
+        after = AtHand(tried.now, own, _heads(own), returned=True)
+    else:
+        after = AtHand(tried.now, own, _all(desk, tried.now, own) if own.entry.verdict is None else ())
+    return Answered(after, _said(at, tried, state))
+
+
+def _said(at: AtHand, tried: Tried, state: State) -> str:
+    """Return what an answer comes to: remarks that were not made before, and the drift of a place known."""
+    remarks = [one for one in tried.remarks if one not in at.now.remarks]
+    place = place_of_entry(tried.entry)
+    if at.returned and state.taken and place is not None:
+        before = read_at(at.now, place, but=tried.entry.stands_for)
+        words = "" if before is None else drift_words(before.entry, tried.entry)
+        if words and not any(words in one for one in remarks):
+            remarks.insert(0, words)
+    return " ".join(remarks)
+
+
+def _common(now: SearchNow) -> Mapping[str, str]:
+    return {"context": now.context, "heard": now.heard}
+
+
+def _is_state(row: Row) -> bool:
+    """Tell whether an entry tells of a state, and is no round, single rod, or mark of the search itself."""
+    entry = row.entry
+    if entry.settled or entry.touch_up is not None or entry.kind in ("round", "count"):
+        return False
+    return entry.kind != "remark" or row.number == 1 or was_heard(entry)
+
+
+def _gone_from(now: SearchNow, row: Row) -> bool:
+    """Tell whether the drum was turned away from the place of an entry since."""
+    return now.drum.turns_offered and place_of_entry(row.entry) != now.place
+
+
+def _heads(row: Row | None) -> tuple[Question, ...]:
+    entry = None if row is None else row.entry
+    return tuple(Question(side) for side in SIDES if entry is None or entry.reading(side) is None)
+
+
+def _all(desk: Desk, now: SearchNow, row: Row | None) -> tuple[Question, ...]:
+    entry = None if row is None else row.entry
+    found = list(_heads(row))
+    if entry is None or entry.snares is None:
+        last = next((one.entry.snares for one in reversed(now.rows) if one.entry.snares is not None), None)
+        found.append(Question("snares", offered="" if last is None else last.text()))
+    if entry is None or not entry.words:
+        found.append(Question("words"))
+    found += [
+        Question("passage", passage=one)
+        for one in desk.user.passages
+        if entry is None or one not in entry.passages
+    ]
+    if _can_be_judged(now, row):
+        found.append(Question("verdict"))
+    return tuple(found)
+
+
+def _can_be_judged(now: SearchNow, row: Row | None) -> bool:
+    """Tell whether there is another state to hold the one at hand against."""
+    if not now.drum.turns_offered:
+        return row is None or row.number > 1
+    return now.search is not None and now.place != now.search.kept
+
+
+def _doubt(now: SearchNow, side: HeadSide, taken: Taken) -> str:
+    """Return why a reading looks like a slip beside the last of that head that counts."""
+    for row in reversed(now.rows):
+        before = row.entry.reading(side)
+        if before is not None and not row.void:
+            return slip_beside(side, taken, before, a4_hz=row.entry.a4)
+    return ""
