@@ -24,9 +24,11 @@ def in_logbook(play: Play) -> Play:
     """Return what runs the program and opens the logbook of the drum under the cursor."""
 
     @asynccontextmanager
-    async def run(desk: Desk, *, size: tuple[int, int] = (80, 24)) -> AsyncIterator[Any]:
+    async def run(
+        desk: Desk, *, size: tuple[int, int] = (80, 24), way: tuple[str, ...] = ()
+    ) -> AsyncIterator[Any]:
         async with play(desk, size=size) as stage:
-            await stage.press("j")
+            await stage.press(*way, "j")
             yield stage
 
     return run
@@ -42,7 +44,7 @@ def begun(desk: Desk) -> Desk:
 
 def tried(desk: Desk, verdict: Verdict | None, **turn: float) -> SearchNow:
     """Turn a head, and say the verdict."""
-    values: dict[str, Any] = {"verdict": verdict, "words": "so"} if verdict else {"words": "back"}
+    values: dict[str, Any] = {"verdict": verdict, "words": "so"} if verdict else {}
     return try_state(desk, DRUM, State(turn=PerHead(**turn), values=values)).now
 
 
@@ -334,7 +336,7 @@ async def test_one_rod_for_both_heads(in_logbook: Play, desk: Desk) -> None:
     single = add_drum(desk, {"name": "Alto", "diameter_in": 13, "tension": "single"}).id
     values = {"words": "flat", "context": "march"}
     try_state(desk, single, State(top="A3", bottom="D4", values=values))
-    async with in_logbook(desk) as stage:
+    async with in_logbook(desk, way=("home",)) as stage:
         assert "Try the rods ¼ up" in stage.words()
         await stage.press("m")
         assert "turns" in stage.words()
@@ -352,9 +354,7 @@ async def test_a_rope_drum_is_heard_and_not_turned(
     in_logbook: Play, desk: Desk, size: tuple[int, int]
 ) -> None:
     """Pitches, snares, words and a verdict against the row before; no turns, no map."""
-    async with in_logbook(desk, size=size) as stage:
-        await stage.press("end", "escape")
-        await stage.press("end", "j")
+    async with in_logbook(desk, size=size, way=("end",)) as stage:
         assert "Rope drum" in stage.words()
         await stage.press("n")
         await stage.type("march", "enter")

@@ -119,12 +119,17 @@ def at_hand(desk: Desk, now: SearchNow) -> AtHand:
     """Return the state that the drum stands in, with what is still to be asked of it."""
     row = now.rows[-1]
     if row.void or not _is_state(row) or row.entry.verdict is not None or _gone_from(now, row):
-        return AtHand(now, None, _all(desk, now, None))
+        return new_state(desk, now)
     if row.number == 1 and row.entry.words:
         return AtHand(now, row, ())  # where the search started, and nothing is to be judged
     if now.search is not None and row.number > 1 and now.place == now.search.kept:
         return AtHand(now, row, _heads(row), returned=True)
     return AtHand(now, row, _all(desk, now, row))
+
+
+def new_state(desk: Desk, now: SearchNow) -> AtHand:
+    """Return all that is to be asked where the drum stands, for an entry of its own."""
+    return AtHand(now, None, _all(desk, now, None))
 
 
 def read_again(desk: Desk, now: SearchNow) -> AtHand:

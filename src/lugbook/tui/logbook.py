@@ -101,7 +101,7 @@ class LogbookScreen(LogbookDeeds):
                 then()
             elif first and self.now is not None and self.now.unfinished:
                 self.take_up()
-            elif first and self.open_questions():
+            elif first and self.now is not None and self.open_questions() and not back_again(self.now):
                 self.ask_state()
             else:
                 self.walk_ended()
@@ -212,6 +212,11 @@ class LogbookScreen(LogbookDeeds):
     def on_rod_row_named(self, message: RodRow.Named) -> None:
         """Keep that the round was stopped after the rod that was clicked."""
         self.stopped_after(str(message.rod))
+
+
+def back_again(now: SearchNow) -> bool:
+    """Tell whether the drum only came back to the kept state, where nothing waits to be said."""
+    return now.search is not None and len(now.rows) > 1 and now.place == now.search.kept
 
 
 def _text_of(row: Row) -> str:

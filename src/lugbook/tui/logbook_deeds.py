@@ -81,7 +81,9 @@ class LogbookDeeds(SearchDeeds):
         if found.proposal is not None and found.moves:
             self.turn_by(found.moves, command="turn_there")
         elif found.proposal is not None or (not now.ended and now.search is None):
-            self.ask_state()
+            at = questions.at_hand(self.desk, now)
+            again = bool(at.questions) and now.drum.turns_offered
+            self.ask_of(at if again else questions.new_state(self.desk, now), afresh=True)
         else:
             self.say(found.why)
 

@@ -43,6 +43,7 @@ class OfferScreen(WalkScreen):
 
     @on(Input.Changed)
     def _typed_on(self, event: Input.Changed) -> None:
+        self.press_what_was_typed()
         offers = self._offers()
         put = with_word(self._typed, offers[self._offer]) if 0 <= self._offer < len(offers) else None
         if event.value != put:

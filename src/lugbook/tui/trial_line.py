@@ -94,6 +94,7 @@ class TrialLine(Horizontal):
         typed = self.query_one(Input)
         typed.display = not asking.pressed
         if asking.pressed:
+            self.screen.set_focus(None)
             return
         text = begun or typed.value
         typed.value = text or asking.offered

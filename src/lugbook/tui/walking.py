@@ -63,15 +63,16 @@ class WalkScreen(TrialTurningScreen):
             return ()
         return at.without(self._passed if self._passed_of == at.row.entry.stands_for else frozenset())
 
-    def ask_of(self, at: AtHand, *, begun: str = "") -> None:
+    def ask_of(self, at: AtHand, *, begun: str = "", afresh: bool = False) -> None:
         """Ask the first open question of a state.
 
         Args:
             at: the state.
             begun: what the player began to type already.
+            afresh: whether what was skipped is asked again.
         """
         key = None if at.row is None else at.row.entry.stands_for
-        if key is None or key != self._passed_of:
+        if afresh or key is None or key != self._passed_of:
             self._passed = frozenset()
         self._passed_of = key
         self._go_on_asking(at, begun=begun)
@@ -85,13 +86,22 @@ class WalkScreen(TrialTurningScreen):
             return
         if left[0].side is not None:
             self.at_hand = left[0].side
-        self.open_line(Asking("question", left[0], left[0].offered), begun=begun)
+        offered = left[0].offered
+        ahead = self._ahead.popleft() if self._ahead else None
+        asking = Asking("question", left[0], offered if ahead is None else "")
+        self.open_line(asking, begun=begun)
+        if ahead is not None:
+            self.give(ahead or offered)
+        else:
+            self.press_what_was_typed()
+
+    def press_what_was_typed(self) -> None:
+        """Take a sign for a key that was pressed, where it came into the line before the line was left."""
         line = self.query_one(TrialLine)
-        if left[0].about in ("passage", "verdict") and line.text:
-            self._ahead.append(line.text[0])
+        if line.asking is not None and line.asking.pressed and line.text:
+            sign = line.text[0]
             line.put("")
-        if self._ahead:
-            self.give(self._ahead.popleft())
+            self.give(sign)
 
     def open_line(self, asking: Asking, *, begun: str = "") -> None:
         """Ask for something in the line."""
