@@ -8,24 +8,37 @@ from lugbook.turns.amounts import show_turns
 WHAT = "● kept  ○ beaten  = same  − worse  ? untried  ▶ next  × past a limit  [where the drum stands]"
 """What the signs of a map mean."""
 
-_COLUMN, _LABEL = 12, 6
-"""The columns that a state takes at the most with its gap, and those of the turns at the left."""
+_COLUMN, _NARROW, _LABEL = 12, 10, 6
+"""The columns that a state takes at the most with its gap, in one line and with its word beneath; and those
+of the turns at the left."""
 
 
 def map_lines(map_: Map, *, width: int = 80) -> list[str]:
     """Return the map in lines of at most *width* columns; where it does not fit, what is nearest to kept."""
-    room = max(1, (width - _LABEL) // _COLUMN)
     if map_.together:
         return _one_line(map_, width=width)
+    narrow = _LABEL + _COLUMN * len(map_.tops) > width
+    room = max(1, (width - _LABEL) // (_NARROW if narrow else _COLUMN))
     tops = _nearest(map_.tops, map_.centre[0], room)
     rows = [
         ["bottom", *[""] * len(tops)],
-        *([show_turns(bottom), *(_text(map_, (top, bottom)) for top in tops)] for bottom in map_.bottoms),
+        *(row for bottom in map_.bottoms for row in _rows(map_, bottom, tops, narrow=narrow)),
         ["top", *(show_turns(top) for top in tops)],
     ]
     left = len(map_.tops) - len(tops)
-    more = [f"{left} more columns beside; a wider window shows them."] if left else []
+    more = (
+        [f"{left} more column{'' if left == 1 else 's'} beside; a wider window shows more."] if left else []
+    )
     return [*aligned(rows), *more]
+
+
+def _rows(map_: Map, bottom: float, tops: tuple[float, ...], *, narrow: bool) -> list[list[str]]:
+    """Return the states of one bottom: in one line, or where it is *narrow* each word beneath its sign."""
+    texts = [_text(map_, (top, bottom)) for top in tops]
+    if not narrow:
+        return [[show_turns(bottom), *texts]]
+    signs, words = zip(*(text.partition(" ")[::2] for text in texts), strict=True)
+    return [[show_turns(bottom), *signs], ["", *words]]
 
 
 def _one_line(map_: Map, *, width: int) -> list[str]:
