@@ -426,3 +426,20 @@ async def test_the_players_passages_and_hiding_are_set_in_a_form(in_logbook: Pla
     kept = (begun.user_folder / "settings.toml").read_text(encoding="utf-8")
 
     assert "roll" in kept
+
+
+async def test_a_move_left_off_half_way_is_gone_on_with(in_logbook: Play, begun: Desk) -> None:
+    """Between two rounds of one move nothing waits to be said; the next key makes the second."""
+    tried(begun, "worse", bottom=0.25, top=0.25)
+    async with in_logbook(begun) as stage:
+        await stage.press("u", "w", "w", "escape")
+        assert stage.screen.now.place == (0.25, 0.0)
+    tried(begun, None, bottom=-0.5)
+    async with in_logbook(begun) as stage:
+        assert stage.place == "logbook"
+        await stage.press("enter")
+        assert stage.place == "trial turning"
+        await stage.press("escape")
+        await stage.type("B3", "enter")
+        assert stage.screen.now.rows[-1].entry.top is not None
+        assert stage.screen.now.rows[-1].entry.turn.bottom == -0.5

@@ -71,6 +71,15 @@ class AtHand:
     returned: bool = False
     """Whether the drum came back to a place that is known: then only its pitches are read again."""
 
+    @property
+    def waits(self) -> bool:
+        """Whether the state waits for what is still to be said: not where a move was left off half-way."""
+        row, search = self.row, self.now.search
+        if row is None or not self.questions:
+            return False
+        turned_only = row.number > 1 and not was_heard(row.entry) and not self.returned
+        return not turned_only or (search is not None and self.now.place in search.untried)
+
     def without(self, asked: frozenset[Question]) -> tuple[Question, ...]:
         """Return the questions that were not *asked* in vain yet."""
         past = {(one.about, one.passage) for one in asked}

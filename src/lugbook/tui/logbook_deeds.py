@@ -106,7 +106,7 @@ class LogbookDeeds(SearchDeeds):
         if self.now is None:
             return
         at: AtHand = questions.at_hand(self.desk, self.now)
-        if not begun or not any(one.side for one in self.open_questions()):
+        if not begun or at.row is None or not any(one.side for one in at.questions):
             at = questions.read_again(self.desk, self.now)
         self.ask_of(at, begun=begun)
 

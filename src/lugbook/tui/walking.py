@@ -59,7 +59,7 @@ class WalkScreen(TrialTurningScreen):
         if self.now is None:
             return ()
         at = questions.at_hand(self.desk, self.now)
-        if at.row is None:
+        if at.row is None or not at.waits:
             return ()
         return at.without(self._passed if self._passed_of == at.row.entry.stands_for else frozenset())
 
