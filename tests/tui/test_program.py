@@ -112,10 +112,10 @@ async def test_a_moved_key_works_and_is_shown(play: Play, desk: Desk) -> None:
 
 async def test_a_key_that_cannot_be_moved_is_said(play: Play, desk: Desk) -> None:
     """The shelf says what is wrong in the settings; the default key works."""
-    wrong = replace(desk, user=desk.user.model_copy(update={"keys": {"turn": "a", "quit": "j"}}))
+    wrong = replace(desk, user=desk.user.model_copy(update={"keys": {"turn": "a", "quit": "f9"}}))
     async with play(wrong) as stage:
         assert "begins a reading at the bench" in stage.words()
-        assert "j quit" in stage.words()
+        assert "f9 quit" in stage.words()
         await stage.pilot.press("ctrl+q")
         await stage.pilot.pause()
 
