@@ -88,17 +88,18 @@ def test_a_remark_that_grows_a_pitch_is_a_reading(begun: Desk) -> None:
 
 
 def test_notes_that_are_added_are_meant_at_the_present_concert_pitch(begun: Desk) -> None:
-    """An entry that had no pitch, or one meant at another A4, never moves a note by 8 cents."""
+    """An entry takes the concert pitch of its first reading; a note read at another is renamed, not moved."""
     stored = begun.library.settings()
     begun.library.save_settings(stored, LibrarySettings(a4=442))
     entry = try_state(begun, DRUM, State(turn=PerHead(top=0.25))).entry
     grown = add_to(begun, DRUM, entry.stands_for, State(top="B3", a4_hz=440)).entry
     grown = add_to(begun, DRUM, grown.stands_for, State(bottom="D4")).entry
 
-    assert grown.a4 == 442
+    assert entry.a4 == 442
+    assert grown.a4 == 440
     assert grown.top is not None
     assert grown.bottom is not None
-    assert (grown.top.pitch, grown.bottom.pitch) == ("B3-7.85", "D4")
+    assert (grown.top.pitch, grown.bottom.pitch) == ("B3", "D4+7.85")
 
 
 def test_a_rope_drum_is_judged_against_the_row_before(desk: Desk) -> None:

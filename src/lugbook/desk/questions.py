@@ -21,8 +21,9 @@ from lugbook.desk.searches import (
     search_names,
     was_heard,
 )
-from lugbook.desk.settling import read_at
+from lugbook.desk.settling import first_read_at
 from lugbook.desk.slips import slip_beside
+from lugbook.desk.snare_words import parse_setting
 from lugbook.desk.stating import State
 from lugbook.desk.trying import Tried, add_to, new_name, try_state
 from lugbook.errors import BadValue, Doubtful
@@ -201,16 +202,16 @@ def answer(desk: Desk, at: AtHand, question: Question, text: str) -> Answered:
     """
     values: dict[str, Any] = {question.about: text}
     if question.about == "snares":
-        values = {"snares": snares_of(text)}
+        values = {"snares": snares_of(at.now.drum, text)}
     elif question.about == "passage":
         before = {} if at.row is None else at.row.entry.passages
         values = {"passages": {**before, question.passage: text}}
     return _written(desk, at, State(values=values))
 
 
-def snares_of(text: str) -> SnareSetting:
-    """Return the snare setting that a player wrote in a line."""
-    return SnareSetting(words=text)
+def snares_of(drum: Drum, text: str) -> SnareSetting:
+    """Return the snare setting that a player wrote in a line, for the wires that are on *drum*."""
+    return parse_setting(drum, text)
 
 
 def _written(desk: Desk, at: AtHand, state: State) -> Answered:
@@ -234,7 +235,7 @@ def _said(at: AtHand, tried: Tried, state: State) -> str:
     remarks = [one for one in tried.remarks if one not in at.now.remarks]
     place = place_of_entry(tried.entry)
     if at.returned and state.taken and place is not None:
-        before = read_at(at.now, place, but=tried.entry.stands_for)
+        before = first_read_at(at.now, place, but=tried.entry.stands_for)
         words = "" if before is None else drift_words(before.entry, tried.entry)
         if words and not any(words in one for one in remarks):
             remarks.insert(0, words)
