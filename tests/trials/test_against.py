@@ -98,15 +98,15 @@ def test_where_the_drum_stands_does_not_change_what_is_kept() -> None:
     assert (search.kept, search.heard) == ((0.0, 0.0), ((0.0, 0.0), (0.25, 0.0)))
 
 
-@pytest.mark.parametrize("verdicts", [3, 8])
+@pytest.mark.parametrize("verdicts", [3, 8, belief.LATEST + 1, belief.LATEST + 12])
 def test_told_at_once_or_one_by_one_it_asks_for_the_same(verdicts: int) -> None:
-    """As the program does, which plays its logbook again each time."""
-    asking, replayed = Search(), Search()
+    """As the program does, which plays its logbook again each time; also when the oldest are left out."""
+    asking, replayed = Search(step=1 / 16), Search(step=1 / 16)
     told = []
     for _ in range(verdicts):
         position = asking.ask()
         assert position is not None
-        better = math.dist(position, (0.8, -0.6)) < math.dist(asking.kept, (0.8, -0.6))
+        better = math.dist(position, (1.8, -1.6)) < math.dist(asking.kept, (1.8, -1.6))
         told.append((position, asking.tell("better" if better else "worse").verdict))
     for position, verdict in told:
         replayed.tell(verdict, position=position)
@@ -125,7 +125,7 @@ def test_verdicts_are_weighed_when_something_is_asked_for(monkeypatch: pytest.Mo
 
     monkeypatch.setattr(Belief, "learn", counting)
     search = Search()
-    for step in range(1, 101):
+    for step in range(1, 201):
         search.tell("better", position=(step / 4, 0.0))
     assert not learned
     assert search.ask() is not None
@@ -145,6 +145,29 @@ def test_a_verdict_that_goes_ill_together_with_the_others_is_doubted() -> None:
 
     assert [(one.heard, one.verdict) for one in search.doubted] == [((112, 0), "worse")]
     assert search.contradictions == ()
+
+
+def test_past_many_verdicts_most_that_are_told_are_learned_alone(monkeypatch: pytest.MonkeyPatch) -> None:
+    """All that is weighed is learned anew only where the oldest were left out, not each time."""
+    learned: list[int] = []
+    learn = Belief.learn
+
+    def counting(self: Belief, told: tuple[Told, ...]) -> None:
+        learned.append(len(told))
+        learn(self, told)
+
+    monkeypatch.setattr(Belief, "learn", counting)
+    search = Search()
+    often = []
+    for step in range(1, 101):
+        search.tell("better", position=(step / 4, 0.0))
+        before = len(learned)
+        search.ask()
+        often.append(len(learned) - before)
+
+    assert max(learned) <= belief.LATEST
+    assert sum(one == 1 for one in often) >= 90
+    assert sum(often) < 3 * len(often)
 
 
 def test_what_was_taken_back_is_as_if_never_said() -> None:

@@ -41,8 +41,8 @@ _DOUBT = 0.15
 _MOVES = 2
 """Metropolis steps of each ear after a judgment."""
 
-LATEST = 30
-"""So many of the latest judgments are weighed."""
+LATEST, _FORGOTTEN = 30, 10
+"""At most so many of the latest judgments are weighed; so many of the oldest are left out at once."""
 
 _MOST_STEPS = 30
 """A search played in thought ends here at the latest."""
@@ -129,6 +129,14 @@ class Belief:
             if gain >= 0 or self._random.random() < math.exp(gain):
                 ear, log = other, other_log
         return ear
+
+
+def first_weighed(told: int) -> int:
+    """Return which of so many judgments is the first that is weighed.
+
+    It moves on many at a time: each time it moves, all that is left has to be learned anew.
+    """
+    return max(0, -(-(told - LATEST) // _FORGOTTEN) * _FORGOTTEN)
 
 
 def _badness(ear: Ear, place: Place) -> float:

@@ -1,5 +1,6 @@
 """Places on the grid of turns: (top, bottom) in whole 64ths of a turn, so that equal places are equal."""
 
+from dataclasses import dataclass
 from typing import TypeAlias
 
 from lugbook.errors import BadValue
@@ -59,3 +60,28 @@ def apart(one: Place, other: Place) -> int:
 def moved(one: Place, other: Place) -> Place:
     """Return how far both heads are turned from *one* place to the *other*, in 64ths."""
     return other[0] - one[0], other[1] - one[1]
+
+
+@dataclass(frozen=True, slots=True)
+class Scale:
+    """Places counted in steps from an origin, as the belief counts them."""
+
+    origin: Place
+    step: int
+    """In 64ths."""
+
+    def steps(self, place: Place) -> Place:
+        """Return a place in whole steps, the nearest for one off the grid.
+
+        A half goes up, on both sides of the origin, so that places a step apart stay a step apart.
+        """
+        top, bottom = moved(self.origin, place)
+        return (2 * top + self.step) // (2 * self.step), (2 * bottom + self.step) // (2 * self.step)
+
+    def ends(self, turns: tuple[float | None, float | None], *, none: float) -> tuple[float, float]:
+        """Return one end of the limits of both heads, given in *turns*, in steps; *none* where it is None."""
+        top, bottom = (
+            none if end is None else (end * GRAIN - at) / self.step
+            for end, at in zip(turns, self.origin, strict=True)
+        )
+        return top, bottom

@@ -40,9 +40,9 @@ def reason(way: Place, *, told: Sequence[Told], left: int, heard: bool, near: bo
     Args:
         way: from the kept state to it, in steps.
         told: what was said so far, in order.
-        left: how many sides are untried.
+        left: how many sides are untried, this one among them.
         heard: whether it was heard before, against another state than the kept one.
-        near: whether it lies nearer to where the drum stands than another side.
+        near: whether it lies nearest to where the drum stands, and some other side further away.
     """
     what = {"both": "rods", "top": "top", "bottom": "bottom"}[turned_by(way)]
     words = f"{what} {'up' if sum(way) > 0 else 'down'}"
@@ -58,7 +58,7 @@ def reason(way: Place, *, told: Sequence[Told], left: int, heard: bool, near: bo
     if hurt and promise(way, gone) > 0:
         return f"The other way was not better, so {words} may be."
     if near:
-        return f"{words.capitalize()} is near to where the drum stands."
+        return f"{words.capitalize()} is nearest to where the drum stands."
     return f"{words.capitalize()} was not tried from here yet."
 
 

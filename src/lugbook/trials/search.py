@@ -11,12 +11,13 @@ may be taken.
 import math
 
 from lugbook.errors import BadValue, NotPossible
-from lugbook.trials.belief import LATEST, Belief, Situation, Told
+from lugbook.trials.belief import Belief, Situation, Told, first_weighed
 from lugbook.trials.grid import (
     APART,
     TOGETHER,
     Pair,
     Place,
+    Scale,
     apart,
     checked_step,
     moved,
@@ -79,6 +80,7 @@ class Search:
         self._here: Place
         self._origin: Place
         self._belief: Belief | None = None
+        self._weighed_from = 0
         self._asked: Proposal | None = None
         self._begin()
 
@@ -149,10 +151,13 @@ class Search:
         They contradict no other one: with a likely best state, which the others tell of, they would have been
         said otherwise. To hear such a state again is worth its turns.
         """
-        told = self._told()
-        chances = self._believed(told).chances(told[-LATEST:])
-        kept = [one for one in self._judgments if self._in_steps(one.heard) != self._in_steps(one.against)]
-        return tuple(one for one, chance in zip(kept[-LATEST:], chances, strict=True) if chance < _DOUBTFUL)
+        scale = Scale(self._origin, self._step)
+        told = self._told(scale)
+        weighed = told[first_weighed(len(told)) :]
+        chances = self._believed(told).chances(weighed)
+        kept = [one for one in self._judgments if scale.steps(one.heard) != scale.steps(one.against)]
+        latest = kept[len(kept) - len(weighed) :]
+        return tuple(one for one, chance in zip(latest, chances, strict=True) if chance < _DOUBTFUL)
 
     def ask(self) -> Pair | None:
         """Return the state to try next, in turns; None when the search is settled."""
@@ -264,56 +269,46 @@ class Search:
         no_better = self._order.below(self._kept)
         return tuple(place for place in self._beside() if place not in no_better and self._allowed(place))
 
-    def _in_steps(self, place: Place) -> Place:
-        """Return a place in whole steps from the origin of the belief, the nearest for one off the grid."""
-        away = moved(self._origin, place)
-        return round(away[0] / self._step), round(away[1] / self._step)
-
-    def _in_steps_most(self, end: int, none: float) -> tuple[float, float]:
-        """Return one end of both heads' limits in steps from the origin of the belief."""
-        found = [
-            none if limit[end] is None else ((limit[end] or 0.0) * GRAIN - at) / self._step
-            for limit, at in zip(self._limits, self._origin, strict=True)
-        ]
-        return found[0], found[1]
-
-    def _told(self) -> tuple[Told, ...]:
+    def _told(self, scale: Scale) -> tuple[Told, ...]:
         return tuple(
             (heard, against, one.verdict)
             for one in self._judgments
-            if (heard := self._in_steps(one.heard)) != (against := self._in_steps(one.against))
+            if (heard := scale.steps(one.heard)) != (against := scale.steps(one.against))
         )
 
     def _believed(self, told: tuple[Told, ...]) -> Belief:
         """Return what is believed after all that was *told*: the same, whether asked in between or not."""
-        latest = told[-LATEST:]
-        belief = self._belief
-        if belief is None or len(told) > LATEST:
-            belief = self._belief = Belief()
-        for count in range(belief.learned, len(latest)):
-            belief.learn(latest[: count + 1])
-        return belief
+        first = first_weighed(len(told))
+        if self._belief is None or first != self._weighed_from:
+            self._belief, self._weighed_from = Belief(), first
+        latest = told[first:]
+        for count in range(self._belief.learned, len(latest)):
+            self._belief.learn(latest[: count + 1])
+        return self._belief
 
     def _cheapest(self) -> Proposal | None:
-        untried = {self._in_steps(place): place for place in self._untried()}
+        untried = self._untried()
         if not untried:
             return None
-        if self._here in untried.values():
-            # To hear the state that the drum stands in costs no turn.
-            untried = {self._in_steps(self._here): self._here}
-        told = self._told()
+        scale = Scale(self._origin, self._step)
+        least, most = zip(*self._limits, strict=True)
+        told = self._told(scale)
+        # To hear the state that the drum stands in costs no turn.
+        near = (self._here,) if self._here in untried else untried
+        sides = {scale.steps(place): place for place in near}
         situation = Situation(
-            kept=self._in_steps(self._kept),
-            here=self._in_steps(self._here),
-            heard=frozenset(map(self._in_steps, self._heard)),
+            kept=scale.steps(self._kept),
+            here=scale.steps(self._here),
+            heard=frozenset(map(scale.steps, self._heard)),
             told=told,
-            least=self._in_steps_most(0, -math.inf),
-            most=self._in_steps_most(1, math.inf),
+            least=scale.ends(least, none=-math.inf),
+            most=scale.ends(most, none=math.inf),
             directions=self._directions,
         )
-        cheapest = self._believed(told).cheapest(tuple(untried), situation)
-        place = untried[cheapest]
+        cheapest = self._believed(told).cheapest(tuple(sides), situation)
+        place = sides[cheapest]
         way = moved(self._kept, place)
+        far = [apart(self._here, one) for one in untried]
         others = [one for one in self._heard if one not in (self._kept, place)]
         nearest = min(others, key=lambda one: apart(one, place)) if others else None
         return Proposal(
@@ -325,7 +320,7 @@ class Search:
                 told=told,
                 left=len(untried),
                 heard=place in self._heard,
-                near=apart(self._here, place) < max(apart(self._here, one) for one in untried.values()),
+                near=apart(self._here, place) == min(far) < max(far),
             ),
             nearest=None if nearest is None else position_of(nearest),
         )
