@@ -2,6 +2,9 @@
 
 import graphlib
 import itertools
+import tomllib
+from collections import Counter
+from pathlib import Path
 
 import pytest
 from hypothesis import given
@@ -75,21 +78,26 @@ def test_circles_of_three_are_as_many_as_kendall_and_babington_smith_count(
     assert circular_triads(told) == n * (n - 1) * (2 * n - 1) / 12 - sum(w * w for w in wins.values()) / 2
 
 
-@pytest.mark.parametrize(
-    ("over_which", "triads"),
-    [
-        ({0: [1], 1: [2], 2: [0]}, 1),
-        ({0: [1, 2], 1: [2]}, 0),
-        ({0: [1, 2, 3], 1: [2, 3], 2: [3]}, 0),
-        ({0: [1, 2], 1: [2, 3], 2: [3], 3: [0]}, 2),
-        ({0: [1, 2], 1: [2, 3], 2: [3, 4], 3: [4, 0], 4: [0, 1]}, 5),
-    ],
-)
-def test_circles_of_worked_tournaments(over_which: dict[int, list[int]], triads: int) -> None:
-    """Wins (1, 1, 1), (2, 1, 0), (3, 2, 1, 0), (2, 2, 1, 1), (2, 2, 2, 2, 2), by that count (from memory)."""
-    told = [over((one, 0), (other, 0)) for one, others in over_which.items() for other in others]
-
-    assert circular_triads(told) == triads
+def test_circles_of_three_by_how_many_each_is_better_than() -> None:
+    """In every tournament in which the states are better than so many of the others."""
+    file = Path(__file__).parent.parent / "reference" / "trials.toml"
+    rows = tomllib.loads(file.read_text(encoding="utf-8"))["circles"]
+    assert len(rows) >= 5
+    for row in rows:
+        wanted = row["better_than"]
+        pairs = list(itertools.combinations(range(len(wanted)), 2))
+        found = 0
+        for flipped in itertools.product([False, True], repeat=len(pairs)):
+            told = [
+                over((b, 0), (a, 0)) if flip else over((a, 0), (b, 0))
+                for (a, b), flip in zip(pairs, flipped, strict=True)
+            ]
+            better = Counter(one.order[0][0] for one in told if one.order is not None)
+            if [better[n] for n in range(len(wanted))] == wanted:
+                found += 1
+                assert circular_triads(told) == row["circles"]
+                assert bool(contradictions(told)) == bool(row["circles"])
+        assert found
 
 
 def test_one_order_has_no_circle() -> None:

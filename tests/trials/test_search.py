@@ -1,6 +1,5 @@
 """The search: it ends at a proven best of the grid, asks for no state twice, and says why it asks."""
 
-import itertools
 import math
 from collections.abc import Callable
 
@@ -34,48 +33,12 @@ def four_beside(p: Pair, step: float) -> list[Pair]:
     return [(p[0] + a, p[1] + b) for a, b in ((step, 0), (-step, 0), (0, step), (0, -step))]
 
 
-def rosenbrock(p: Pair) -> float:
-    """Rosenbrock 1960: (1 − x)² + 100(y − x²)², least at (1, 1)."""
-    return -((1 - p[0]) ** 2 + 100 * (p[1] - p[0] ** 2) ** 2)
-
-
 def booth(p: Pair) -> float:
     """Booth: (x + 2y − 7)² + (2x + y − 5)², least at (1, 3)."""
     return -((p[0] + 2 * p[1] - 7) ** 2 + (2 * p[0] + p[1] - 5) ** 2)
 
 
-def himmelblau(p: Pair) -> float:
-    """Himmelblau 1972: (x² + y − 11)² + (x + y² − 7)², four least values of 0."""
-    return -((p[0] ** 2 + p[1] - 11) ** 2 + (p[0] + p[1] ** 2 - 7) ** 2)
-
-
 BOX: Limits = ((-4.0, 4.0), (-4.0, 4.0))
-
-
-@pytest.mark.parametrize("function", [rosenbrock, booth, himmelblau])
-@pytest.mark.parametrize("start", [(0.0, 0.0), (-3.0, 2.0), (3.5, -3.5)])
-def test_standard_functions_end_at_a_minimum_of_the_grid(function: Liking, start: Pair) -> None:
-    """No neighbour is better, by exhaustive search (Kolda, Lewis and Torczon 2003: all 2n neighbours).
-
-    Functions from memory.
-    """
-    search = Search(start=start, limits=BOX)
-    searched(search, function)
-    grid = [n / 4 for n in range(-16, 17)]
-    minima = {
-        here
-        for here in itertools.product(grid, grid)
-        if all(
-            function(beside) <= function(here)
-            for beside in (
-                (here[0] + x, here[1] + y) for x, y in ((0.25, 0), (-0.25, 0), (0, 0.25), (0, -0.25))
-            )
-            if max(map(abs, beside)) <= 4
-        )
-    }
-
-    assert search.settled
-    assert search.kept in minima
 
 
 @given(st.integers(-8, 8), st.integers(-8, 8))
