@@ -153,7 +153,7 @@ def asked(asking: Asking, *, how: How, struck: Struck, in_the_hall: bool) -> str
         return f"{question.side} head, {'typed' if how == 'typed' else f'by ear {how}'}, {struck}"
     return {
         "passage": f"{question.passage}: well, so-so or badly",
-        "verdict": "against the kept state: better, same or worse",
+        "verdict": "better, same or worse than kept",
     }.get(question.about, question.about)
 
 
