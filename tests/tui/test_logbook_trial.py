@@ -443,3 +443,16 @@ async def test_a_move_left_off_half_way_is_gone_on_with(in_logbook: Play, begun:
         await stage.type("B3", "enter")
         assert stage.screen.now.rows[-1].entry.top is not None
         assert stage.screen.now.rows[-1].entry.turn.bottom == -0.5
+
+
+async def test_the_bench_is_opened_anew_after_the_logbook(play: Play, begun: Desk) -> None:
+    """What was read at the bench says nothing of a drum that was turned in its logbook since."""
+    async with play(begun) as stage:
+        await stage.press("down", "enter")
+        await stage.read_both("A3", "D4")
+        assert stage.screen.bench.top is not None
+        await stage.press("j", "enter", "w", "escape", "escape")
+        assert stage.place == "listening"
+
+        assert stage.screen.bench.top is None
+        assert stage.screen.bench.position.bottom == 0.25
