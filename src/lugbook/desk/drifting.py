@@ -47,13 +47,16 @@ def drifted(before: Entry, now: Entry, allowed: Tolerances) -> bool:
 
 
 def drift_words(before: Entry, now: Entry) -> str:
-    """Say how far each head moved since."""
+    """Say how far each head moved since, or that nobody can tell."""
+    day = day_text(before.at.date())
+    if not drift_cents(before, now):
+        return f"Nothing was read in the same way as on {day}: nobody can tell whether the heads moved since."
     parts = [
         f"the {side} head reads {in_cents(abs(cents))} {'higher' if cents > 0 else 'lower'}"
         for side, (cents, _) in drift_cents(before, now).items()
         if round(cents)
     ]
     if not parts:
-        return f"Both heads read as on {day_text(before.at.date())}."
+        return f"What was read is as on {day}."
     said = " and ".join(parts)
-    return f"{said[:1].upper()}{said[1:]} than in the same place on {day_text(before.at.date())}."
+    return f"{said[:1].upper()}{said[1:]} than in the same place on {day}."
