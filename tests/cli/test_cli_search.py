@@ -11,7 +11,7 @@ from xml.etree import ElementTree
 
 import pytest
 
-from lugbook.desk.trying import TRIES
+from lugbook.desk.appending import TRIES
 
 Cli = Callable[..., tuple[int, str, str]]
 Ask = Callable[..., tuple[int, Any]]
@@ -315,12 +315,13 @@ def test_the_searches_are_listed_and_shown(demo: Cli, ask: Ask) -> None:
 
 
 def test_contradictions_are_shown(begun: Cli, ask: Ask) -> None:
-    """Worse than the kept state, and then, heard again in the same place, better than it."""
-    assert begun(*TRY, "--words", "again", "--verdict", "better")[0] == 0
+    """Better than the start, worse than that in another place, and the start better than the other place."""
+    assert begun(*TRY, "--turn", "top=-1/4", "--verdict", "better")[0] == 0
+    assert begun(*TRY, "--turn", "bottom=-1/4", "--words", "the start again", "--verdict", "better")[0] == 0
     found = ask("next", DRUM)[1]
 
     assert len(found["contradictions"]) == 1
-    assert set(found["contradictions"][0]) == {3, 4}
+    assert set(found["contradictions"][0]) == {2, 4, 5}
     for words in (("next", DRUM), ("log", DRUM), ("search", "show", DRUM)):
         assert "cannot all be true" in begun(*words)[1]
 

@@ -107,7 +107,7 @@ def test_a_rope_drum_is_judged_against_the_row_before(desk: Desk) -> None:
     rope = add_drum(desk, {"name": "Old", "diameter_in": 15, "tension": "rope"}).id
     first = begin_search(desk, rope, "march")
     assert "verdict" not in asked(first.questions)
-    with pytest.raises(NotPossible, match="nothing to compare with"):
+    with pytest.raises(NotPossible, match="nothing was heard before it"):
         add_to(desk, rope, first.now.rows[0].entry.id, State(values={"verdict": "better"}))
     at = new_state(desk, first.now)
     at = answer(desk, at, Question("words"), "clear").at
@@ -140,7 +140,7 @@ def test_back_in_a_known_place_only_the_pitches_are_asked(begun: Desk) -> None:
 
 
 def test_a_slip_beside_what_was_read_before_is_asked_about(begun: Desk) -> None:
-    at = read_again(begun, search_now(begun, DRUM))
+    at = read_again(search_now(begun, DRUM))
     with pytest.raises(Doubtful, match="an octave below what was read before"):
         read_head(begun, at, "top", "A2")
     assert len(begun.library.log(DRUM).entries) == 1

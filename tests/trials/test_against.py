@@ -3,10 +3,14 @@
 import math
 
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from lugbook.errors import NotPossible
 from lugbook.trials import Search, belief
 from lugbook.trials.belief import Belief, Told
+from lugbook.trials.grid import Pair
+from lugbook.trials.judgments import Verdict
 from lugbook.trials.mapping import map_of
 
 QUARTERS = ((0.25, 0.0), (-0.25, 0.0), (0.0, 0.25), (0.0, -0.25))
@@ -180,3 +184,53 @@ def test_what_was_taken_back_is_as_if_never_said() -> None:
     assert said.judgments == never.judgments
     assert (said.kept, said.heard, said.untried) == (never.kept, never.heard, never.untried)
     assert said.propose() == never.propose()
+
+
+places = st.tuples(st.integers(-2, 2), st.integers(-2, 2)).map(lambda steps: (steps[0] / 4, steps[1] / 4))
+said = st.lists(
+    st.tuples(places, places, st.sampled_from(["better", "same", "worse"])).filter(
+        lambda one: one[0] != one[1]
+    ),
+    max_size=8,
+)
+
+
+@given(said, said)
+@settings(max_examples=40, deadline=None)
+def test_taking_back_whatever_was_said_leaves_what_was_before(
+    before: list[tuple[Pair, Pair, Verdict]], after: list[tuple[Pair, Pair, Verdict]]
+) -> None:
+    undone, never = Search(), Search()
+    for search in (undone, never):
+        for position, against, verdict in before:
+            search.tell(verdict, position=position, against=against)
+    for position, against, verdict in after:
+        undone.tell(verdict, position=position, against=against)
+    for _ in after:
+        undone.undo()
+
+    assert undone.judgments == never.judgments
+    assert (undone.kept, undone.here, undone.heard) == (never.kept, never.here, never.heard)
+    assert undone.propose() == never.propose()
+
+
+@given(said)
+@settings(max_examples=60, deadline=None)
+def test_the_kept_state_changes_only_for_one_that_is_known_to_be_better(
+    told: list[tuple[Pair, Pair, Verdict]],
+) -> None:
+    """A new kept state has a chain of "better" or "same" down to the old one, in what was said so far."""
+    search = Search()
+    over: dict[Pair, set[Pair]] = {}
+    for position, against, verdict in told:
+        old = search.kept
+        search.tell(verdict, position=position, against=against)
+        if verdict != "worse":
+            over.setdefault(position, set()).add(against)
+        if verdict != "better":
+            over.setdefault(against, set()).add(position)
+        reached = {search.kept}
+        while new := {low for high in reached for low in over.get(high, ())} - reached:
+            reached |= new
+
+        assert old in reached

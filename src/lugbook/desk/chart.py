@@ -6,7 +6,8 @@ from dataclasses import dataclass
 from lugbook.desk.asking import named
 from lugbook.desk.desk import Desk
 from lugbook.desk.proposing import Next
-from lugbook.desk.searches import Row, SearchNow, place_of_entry, search_in, search_now, was_heard
+from lugbook.desk.replaying import place_of_entry
+from lugbook.desk.searches import Row, SearchNow, search_in, search_now, was_heard
 from lugbook.desk.wording import NOTHING
 from lugbook.records import SIDES, Entry, HeadSide
 from lugbook.trials.mapping import Map, map_of

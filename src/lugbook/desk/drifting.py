@@ -1,35 +1,72 @@
-"""Whether a state that was heard before still has its pitch."""
+"""Whether a place that was heard before still has its pitch."""
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from datetime import date
 from math import hypot
 
 from lugbook.desk.desk import Desk
 from lugbook.desk.wording import day_text
 from lugbook.pitch import cents_between, in_cents
-from lugbook.records import SIDES, Entry, HeadSide
-
-
-def drift_cents(before: Entry, now: Entry) -> dict[HeadSide, tuple[float, float]]:
-    """Return how far each head moved between two entries of one position, with its uncertainty, in cents.
-
-    Readings that were not had in the same way say nothing of each other, and are left out.
-    """
-    found: dict[HeadSide, tuple[float, float]] = {}
-    for side in SIDES:
-        was, is_ = before.reading(side), now.reading(side)
-        if was is None or is_ is None:
-            continue
-        if (was.by, was.struck, was.other_head) != (is_.by, is_.struck, is_.other_head):
-            continue
-        old, new = was.hz(a4_hz=before.a4), is_.hz(a4_hz=now.a4)
-        if old is not None and new is not None:
-            sd = hypot(was.uncertainty_cents, is_.uncertainty_cents)
-            found[side] = cents_between(old, to_hz=new), sd
-    return found
-
+from lugbook.records import SIDES, Entry, HeadSide, OtherHead, Struck
+from lugbook.trials.grid import Pair
 
 Tolerances = Mapping[bool, float]
 """Whether a head was read by ear → how far it may move, in cents."""
+
+_How = tuple[Pair, HeadSide, Struck, OtherHead]
+"""A place, a head, and what sounds there: rim and centre, or a free other head, sound other pitches."""
+
+
+@dataclass(frozen=True, slots=True)
+class Moved:
+    """How far one head moved in one place since it was first read there."""
+
+    side: HeadSide
+    cents: float
+    sd_cents: float
+    """Standard uncertainty of that, of both readings together."""
+    by_ear: bool
+    since: date
+
+    def past(self, allowed: Tolerances) -> bool:
+        """Tell whether it moved further than is *allowed*, and than its readings are unsure."""
+        return abs(self.cents) > max(allowed[self.by_ear], self.sd_cents)
+
+
+class FirstReadings:
+    """The first reading of each place, head, and way it was had, which drift is held against.
+
+    Not the latest: creep of a few cents between each two would never be seen.
+    """
+
+    def __init__(self) -> None:
+        self._first: dict[_How, Entry] = {}
+
+    def knows(self, place: Pair) -> bool:
+        """Tell whether a head was read in a place."""
+        return any(how[0] == place for how in self._first)
+
+    def take(self, place: Pair, entry: Entry) -> None:
+        """Take the readings of an *entry* in."""
+        for how in _ways(place, entry):
+            self._first.setdefault(how, entry)
+
+    def forget(self, place: Pair) -> None:
+        """Forget a place: a single rod was turned there, and it sounds otherwise since."""
+        for how in [one for one in self._first if one[0] == place]:
+            del self._first[how]
+
+    def moved(self, place: Pair, entry: Entry) -> tuple[Moved, ...]:
+        """Return how far the heads moved, as far as the readings of an *entry* can tell."""
+        found = []
+        for how in _ways(place, entry):
+            first = self._first.get(how)
+            if first is None or first.stands_for == entry.stands_for:
+                continue
+            if (moved := _between(how[1], first, entry)) is not None:
+                found.append(moved)
+        return tuple(found)
 
 
 def tolerances(desk: Desk) -> Tolerances:
@@ -37,26 +74,38 @@ def tolerances(desk: Desk) -> Tolerances:
     return {by_ear: desk.tolerance_cents(None, by_ear=by_ear) for by_ear in (False, True)}
 
 
-def drifted(before: Entry, now: Entry, allowed: Tolerances) -> bool:
-    """Tell whether a head moved further in one place than is *allowed*, and than its readings are unsure."""
-    for side, (cents, sd) in drift_cents(before, now).items():
-        reading = now.reading(side)
-        if abs(cents) > max(allowed[reading is not None and reading.by == "ear"], sd):
-            return True
-    return False
-
-
-def drift_words(before: Entry, now: Entry) -> str:
+def drift_words(moved: Iterable[Moved]) -> str:
     """Say how far each head moved since, or that nobody can tell."""
-    day = day_text(before.at.date())
-    if not drift_cents(before, now):
-        return f"Nothing was read in the same way as on {day}: nobody can tell whether the heads moved since."
+    heads = tuple(moved)
+    if not heads:
+        return "Struck so, nothing was read here before: nobody can tell whether the heads moved since."
+    day = day_text(min(one.since for one in heads))
     parts = [
-        f"the {side} head reads {in_cents(abs(cents))} {'higher' if cents > 0 else 'lower'}"
-        for side, (cents, _) in drift_cents(before, now).items()
-        if round(cents)
+        f"the {one.side} head reads {in_cents(abs(one.cents))} {'higher' if one.cents > 0 else 'lower'}"
+        for one in heads
+        if round(one.cents)
     ]
     if not parts:
         return f"What was read is as on {day}."
     said = " and ".join(parts)
     return f"{said[:1].upper()}{said[1:]} than in the same place on {day}."
+
+
+def _ways(place: Pair, entry: Entry) -> list[_How]:
+    return [
+        (place, side, reading.struck, reading.other_head)
+        for side in SIDES
+        if (reading := entry.reading(side)) is not None
+    ]
+
+
+def _between(side: HeadSide, before: Entry, now: Entry) -> Moved | None:
+    was, is_ = before.reading(side), now.reading(side)
+    if was is None or is_ is None:
+        return None
+    old, new = was.hz(a4_hz=before.a4), is_.hz(a4_hz=now.a4)
+    if old is None or new is None:
+        return None
+    sd_cents = hypot(was.uncertainty_cents, is_.uncertainty_cents)
+    by_ear = "ear" in (was.by, is_.by)
+    return Moved(side, cents_between(old, to_hz=new), sd_cents, by_ear, before.at.date())

@@ -12,21 +12,22 @@ from lugbook.desk.asking import Taken
 from lugbook.desk.desk import Desk
 from lugbook.desk.drifting import drift_words
 from lugbook.desk.expecting import take_of
+from lugbook.desk.journal import READINGS_LAST
+from lugbook.desk.replaying import place_of_entry
 from lugbook.desk.searches import (
     AT_THE_DRUM,
     Row,
     SearchNow,
-    place_of_entry,
     search_in,
     search_names,
     was_heard,
 )
-from lugbook.desk.settling import first_read_at
 from lugbook.desk.slips import slip_beside
 from lugbook.desk.snare_words import parse_setting
 from lugbook.desk.stating import State
 from lugbook.desk.trying import Tried, add_to, new_name, try_state
 from lugbook.errors import BadValue, Doubtful
+from lugbook.pitch import cents_between, in_cents
 from lugbook.records import SIDES, By, Drum, HeadSide, SnareSetting, Struck
 
 About = Literal["top", "bottom", "snares", "words", "passage", "verdict"]
@@ -72,9 +73,14 @@ class AtHand:
     returned: bool = False
     """Whether the drum came back to a place that is known: then only its pitches are read again."""
 
+    waited: bool = False
+    """Whether the search was left a while ago, so that the drum is read again before anything else."""
+
     @property
     def waits(self) -> bool:
         """Whether the state waits for what is still to be said: not where a move was left off half-way."""
+        if self.waited:
+            return bool(self.questions)
         row, search = self.row, self.now.search
         if row is None or not self.questions:
             return False
@@ -128,6 +134,8 @@ def begin_search(desk: Desk, drum_id: str, music: str, *, in_the_hall: bool = Fa
 def at_hand(desk: Desk, now: SearchNow) -> AtHand:
     """Return the state that the drum stands in, with what is still to be asked of it."""
     row = now.rows[-1]
+    if desk.now() - row.entry.at > READINGS_LAST and not now.ended:
+        return _after_days(desk, now)
     if row.void or not _is_state(row) or row.entry.verdict is not None or _gone_from(now, row):
         return new_state(desk, now)
     if row.number == 1 and row.entry.words:
@@ -137,14 +145,22 @@ def at_hand(desk: Desk, now: SearchNow) -> AtHand:
     return AtHand(now, row, _all(desk, now, row))
 
 
+def _after_days(desk: Desk, now: SearchNow) -> AtHand:
+    """Return what is asked of a search that was left a while ago: nothing goes into its old entries.
+
+    A place that was read before is read again first, to see whether the drum is still there.
+    """
+    again = read_again(now) if now.read.knows(now.place) else new_state(desk, now)
+    return replace(again, waited=True)
+
+
 def new_state(desk: Desk, now: SearchNow) -> AtHand:
     """Return all that is to be asked where the drum stands, for an entry of its own."""
     return AtHand(now, None, _all(desk, now, None))
 
 
-def read_again(desk: Desk, now: SearchNow) -> AtHand:
+def read_again(now: SearchNow) -> AtHand:
     """Return the readings to take where the drum stands, to go on after days: a new entry takes them."""
-    del desk  # as the other functions here; what is asked is always the same
     return AtHand(now, None, _heads(None), returned=True)
 
 
@@ -181,7 +197,7 @@ def read_head(
     taken = reading
     if isinstance(taken, str):
         taken = take_of(desk, at.now.drum_id, side, taken, a4_hz=desk.a4_hz(), by=by, struck=struck)
-    doubt = _doubt(at.now, side, taken)
+    doubt = _doubt(at, side, taken)
     if doubt and not insisted:
         raise Doubtful(doubt)
     return _written(desk, at, State(taken={side: taken}))
@@ -235,8 +251,7 @@ def _said(at: AtHand, tried: Tried, state: State) -> str:
     remarks = [one for one in tried.remarks if one not in at.now.remarks]
     place = place_of_entry(tried.entry)
     if at.returned and state.taken and place is not None:
-        before = first_read_at(at.now, place, but=tried.entry.stands_for)
-        words = "" if before is None else drift_words(before.entry, tried.entry)
+        words = drift_words(at.now.read.moved(place, tried.entry)) if at.now.read.knows(place) else ""
         if words and not any(words in one for one in remarks):
             remarks.insert(0, words)
     return " ".join(remarks)
@@ -289,10 +304,25 @@ def _can_be_judged(now: SearchNow, row: Row | None) -> bool:
     return now.search is not None and now.place != now.search.kept
 
 
-def _doubt(now: SearchNow, side: HeadSide, taken: Taken) -> str:
+_FAR_CENTS = 100.0
+"""A head that is read again where it was, and is off by more than this, is asked about (judgement)."""
+
+
+def _doubt(at: AtHand, side: HeadSide, taken: Taken) -> str:
     """Return why a reading looks like a slip beside the last of that head that counts."""
-    for row in reversed(now.rows):
+    for row in reversed(at.now.rows):
         before = row.entry.reading(side)
-        if before is not None and not row.void:
-            return slip_beside(side, taken, before, a4_hz=row.entry.a4)
+        if before is None or row.void:
+            continue
+        if doubt := slip_beside(side, taken, before, a4_hz=row.entry.a4):
+            return doubt
+        was = before.hz(a4_hz=row.entry.a4)
+        if at.returned and was is not None and taken.hz is not None:
+            off = cents_between(was, to_hz=taken.hz)
+            if abs(off) > _FAR_CENTS and place_of_entry(row.entry) == at.now.place:
+                way = "above" if off > 0 else "below"
+                return (
+                    f"{side.capitalize()} head: this is {in_cents(abs(off))} {way} what it read here. Is it?"
+                )
+        return ""
     return ""

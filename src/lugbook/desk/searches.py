@@ -10,19 +10,16 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 from lugbook.desk.desk import Desk
-from lugbook.desk.drifting import drift_words, drifted, tolerances
-from lugbook.desk.journal import counts_now, position_after
+from lugbook.desk.drifting import FirstReadings
+from lugbook.desk.journal import position_after, with_open_rounds
+from lugbook.desk.replaying import Replay, place_of_entry
 from lugbook.desk.wording import folded
 from lugbook.errors import NotFound
 from lugbook.library import open_round_entry
 from lugbook.library.folder import not_found
-from lugbook.records import SIDES, Drum, Entry, HeardAt, PerHead
+from lugbook.records import Drum, Entry, HeardAt, PerHead
 from lugbook.trials import Judgment, Search
 from lugbook.trials.grid import Pair
-from lugbook.trials.search import Limits
-
-STEP = 1 / 4
-"""The step of a search whose player named none: a quarter turn (common practice, no source)."""
 
 AT_THE_DRUM: HeardAt = "at the drum"
 
@@ -63,6 +60,8 @@ class SearchNow:
     remarks: tuple[str, ...]
     told: Mapping[Pair, Row]
     """Place → the entry that tells of the state there: the latest with words or verdict, else the latest."""
+    read: FirstReadings
+    """The first readings that count of each place."""
 
     @property
     def contradictions(self) -> tuple[tuple[Row, ...], ...]:
@@ -96,7 +95,9 @@ class SearchNow:
         if self.search is None or self.place in self.search.heard:
             return None
         row = self.told.get(self.place)
-        return row if row is not None and was_heard(row.entry) else None
+        # One that has its verdict was heard elsewhere than the search is judged.
+        waits = row is not None and row.entry.verdict is None and was_heard(row.entry)
+        return row if waits else None
 
 
 def search_now(desk: Desk, drum_id: str, name: str | None = None) -> SearchNow:
@@ -159,30 +160,11 @@ def was_heard(entry: Entry) -> bool:
     return read or bool(entry.words or entry.bounce or entry.passages or entry.verdict)
 
 
-def place_of_entry(entry: Entry) -> Pair | None:
-    """Return where both heads stand after an *entry*; None where it does not say so."""
-    top, bottom = entry.position.top, entry.position.bottom
-    return None if top is None or bottom is None else (top, bottom)
-
-
-def limits_of(drum: Drum, *places: Pair) -> Limits:
-    """Return the limits of both heads in turns, moved out as far as *places* where the drum stood already."""
-    found = []
-    for index, side in enumerate(SIDES):
-        built = drum.side(side)
-        seen = [place[index] for place in places]
-        least = None if built.turns_min is None else min(built.turns_min, *seen)
-        most = None if built.turns_max is None else max(built.turns_max, *seen)
-        found.append((least, most))
-    return found[0], found[1]
-
-
 def _played(
     desk: Desk, drum_id: str, drum: Drum, entries: tuple[Entry, ...], of_it: tuple[Entry, ...]
 ) -> SearchNow:
-    replay = _Replay(desk, drum, place=_heard_at(of_it))
-    for entry in of_it:
-        replay.take(entry)
+    uneven = {entry.stands_for: heads for entry, heads in with_open_rounds(entries)}
+    replay = Replay(desk, drum, place=_heard_at(of_it), entries=of_it, uneven=uneven)
     rows = tuple(
         Row(number, entry, replay.void.get(entry.stands_for, "")) for number, entry in enumerate(of_it, 1)
     )
@@ -202,6 +184,7 @@ def _played(
         unfinished=open_round_entry(entries) is not None,
         remarks=tuple(replay.remarks),
         told=_told_by(rows),
+        read=replay.read,
     )
 
 
@@ -224,96 +207,3 @@ def _tells(entry: Entry) -> bool:
 def _heard_at(entries: tuple[Entry, ...]) -> HeardAt:
     """Return where a search is heard: where its first entry that says so was."""
     return next((entry.heard for entry in entries if entry.heard), AT_THE_DRUM)
-
-
-class _Replay:
-    """Plays the entries of one search again."""
-
-    def __init__(self, desk: Desk, drum: Drum, *, place: HeardAt) -> None:
-        self.desk, self.drum, self.place = desk, drum, place
-        self.search: Search | None = None
-        self.told: list[tuple[Judgment, Entry]] = []
-        self.void: dict[str, str] = {}
-        self.remarks: list[str] = []
-        self._step = STEP
-        self._allowed = tolerances(desk)
-        self._counts = counts_now(drum)
-        self._today = desk.now().date()
-        heads = [drum.head_on(side) for side in SIDES]
-        self._calf = any(head is not None and head.material == "calf" for head in heads)
-        self._read: dict[Pair, Entry] = {}
-        self._counted: dict[str, Entry] = {}
-
-    def take(self, entry: Entry) -> None:
-        """Take the next entry in."""
-        if entry.step is not None:
-            self._refine(entry.step)
-        place = place_of_entry(entry)
-        if place is None or not self.drum.turns_offered:
-            return
-        if any(entry.count.of(side) != self._counts.of(side) for side in SIDES):
-            self.void[entry.stands_for] = "of an older count"
-            return
-        if self._calf and entry.at.astimezone(self.desk.now().tzinfo).date() != self._today:
-            self.void[entry.stands_for] = "calf, of another day"
-            return
-        if entry.kind in ("round", "count") or entry.touch_up is not None:
-            return
-        self._counted[entry.stands_for] = entry
-        if self.search is None:
-            self._begin(_start_of(entry, place))
-        elif (before := self._read.get(place)) is not None and drifted(before, entry, self._allowed):
-            self._begin_again(entry, place, before)
-            return
-        if entry.top is not None or entry.bottom is not None:
-            self._read.setdefault(place, entry)
-        if entry.verdict is not None:
-            self._judge(entry, place)
-
-    def _judge(self, entry: Entry, place: Pair) -> None:
-        if self.search is None or entry.verdict is None:
-            return
-        if entry.heard not in ("", self.place):
-            self.remarks.append(
-                f"Heard {entry.heard}, and this search is judged {self.place}: "
-                f"the verdict of {entry.stands_for} is kept and does not count."
-            )
-            return
-        against = self._place_of(entry.against) or self.search.kept
-        if place == against:
-            return
-        judgment = self.search.tell(entry.verdict, position=place, against=against)
-        self.told.append((judgment, entry))
-
-    def _place_of(self, id_: str | None) -> Pair | None:
-        """Return the place of the state that an entry tells of, where it still counts."""
-        found = None if id_ is None or id_ in self.void else self._counted.get(id_)
-        return None if found is None else place_of_entry(found)
-
-    def _begin(self, place: Pair) -> None:
-        together = self.drum.tension == "single"
-        limits = limits_of(self.drum, place)
-        self.search = Search(step=self._step, start=place, limits=limits, together=together)
-
-    def _begin_again(self, entry: Entry, place: Pair, before: Entry) -> None:
-        words = drift_words(before, entry)
-        self.remarks.append(f"{words} What was heard before no longer counts.")
-        for one in self._counted:
-            if one != entry.stands_for:
-                self.void.setdefault(one, "heard before the drum drifted")
-        self.told.clear()
-        self._read = {place: entry}
-        self._begin(place)
-
-    def _refine(self, step: float) -> None:
-        self._step = step
-        if self.search is not None and step < self.search.step:
-            self.search.refine(step)
-
-
-def _start_of(entry: Entry, place: Pair) -> Pair:
-    """Return where a search starts: at its first entry, or before the turn of one that is judged."""
-    if entry.verdict is None:
-        return place
-    turned = (entry.turn.top or 0.0, entry.turn.bottom or 0.0)
-    return place[0] - turned[0], place[1] - turned[1]

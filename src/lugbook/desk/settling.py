@@ -4,22 +4,24 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
+from lugbook.desk.appending import append
 from lugbook.desk.desk import Desk
-from lugbook.desk.drifting import drift_words, drifted, tolerances
+from lugbook.desk.drifting import drift_words, tolerances
 from lugbook.desk.journal import position_after
 from lugbook.desk.keeping import add_preset
-from lugbook.desk.searches import Row, SearchNow, place_of_entry, search_in, search_now, was_heard
+from lugbook.desk.replaying import place_of_entry
+from lugbook.desk.searches import Row, SearchNow, search_in, search_now, was_heard
 from lugbook.desk.stating import State, whole_entry
-from lugbook.desk.trying import TRIES, Tried, busy, entry_of, in_order, try_state
-from lugbook.errors import BadValue, ChangedUnderneath, NotPossible
-from lugbook.library import Stored
+from lugbook.desk.trying import Tried, entry_of, in_order, try_state
+from lugbook.errors import BadValue, LugbookError, NotPossible
+from lugbook.library import Log, Stored
 from lugbook.plain import shown
 from lugbook.records import SIDES, Entry, Preset
 from lugbook.trials.grid import Pair
 from lugbook.turns.amounts import show_turns
 
-_FINEST = 1 / 16
-"""A finer step than this is less than a hand turns twice alike (common practice, no source)."""
+_FINEST = 1 / 64
+"""Turns are counted in no finer steps."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,14 +54,15 @@ def resume(desk: Desk, drum_id: str, state: State, *, search: str | None = None)
     if not (state.top or state.bottom):
         raise BadValue("Neither head was read.", hint="Give --top R, --bottom R or both.")
     now = search_now(desk, drum_id, search)
-    before = first_read_at(now, now.place)
+    known = now.read.knows(now.place)
     tried = try_state(desk, drum_id, state, search=now.name)
     counted = {row.number for row in now.rows if not row.void}
     void = tuple(row for row in tried.now.rows if row.void and row.number in counted)
-    if before is None:
+    if not known:
         return Resumed(tried, None, False, "No pitch of this place was written down before.", void)
-    words = drift_words(before.entry, tried.entry)
-    return Resumed(tried, before, drifted(before.entry, tried.entry, tolerances(desk)), words, void)
+    moved = now.read.moved(now.place, tried.entry)
+    past = any(one.past(tolerances(desk)) for one in moved)
+    return Resumed(tried, now.told.get(now.place), past, drift_words(moved), void)
 
 
 def refine(desk: Desk, drum_id: str, *, search: str | None = None, step: float | None = None) -> SearchNow:
@@ -73,7 +76,7 @@ def refine(desk: Desk, drum_id: str, *, search: str | None = None, step: float |
     if now.search is None:
         raise NotPossible("No state of this search counts, so that it has no step.")
     finer = now.search.step / 2 if step is None else step
-    if not 1 / 64 <= finer < now.search.step:
+    if not _FINEST <= finer < now.search.step:
         raise BadValue(
             f"{show_turns(finer)} is no finer step than {show_turns(now.search.step)}.",
             hint=f"Steps go down to {show_turns(_FINEST)}.",
@@ -108,7 +111,11 @@ def settle_as(
     if now.ended:
         raise _ended(now)
     preset = preset_of_state(desk, drum_id, "kept", {"name": name}, search=now.name)
-    return settle(desk, drum_id, search=now.name), preset
+    try:
+        return settle(desk, drum_id, search=now.name), preset
+    except LugbookError:
+        desk.library.remove_preset(preset.id)
+        raise
 
 
 def preset_of_state(
@@ -193,25 +200,6 @@ def state_entry(desk: Desk, drum_id: str, which: str, *, search: str | None = No
     return kept.model_copy(update=filled)
 
 
-def first_read_at(now: SearchNow, place: Pair, *, but: str | None = None) -> Row | None:
-    """Return the first entry of a place that has a pitch: drift is held against it, or creep went unseen.
-
-    Args:
-        now: the search.
-        place: where both heads stand, in turns.
-        but: the id of an entry that is left out; None where none is.
-    """
-    read = [
-        row
-        for row in _rows_at(now, place)
-        if (row.entry.top is not None or row.entry.bottom is not None)
-        and row.entry.kind not in ("round", "count")
-        and row.entry.touch_up is None
-        and row.entry.stands_for != but
-    ]
-    return read[0] if read else None
-
-
 def _read_at(now: SearchNow, place: Pair) -> Row | None:
     """Return the latest entry of a place that has a pitch."""
     rows = _rows_at(now, place)
@@ -226,17 +214,12 @@ def _rows_at(now: SearchNow, place: Pair) -> list[Row]:
 def _marked(desk: Desk, now: SearchNow, fields: Mapping[str, Any]) -> SearchNow:
     drum = desk.library.drum(now.drum_id).record
     common = {"kind": "remark", "search": now.name, "context": now.context, "heard": now.heard}
-    for _ in range(TRIES):
-        log = desk.library.log(now.drum_id)
+
+    def mark(log: Log) -> Entry:
         entry = whole_entry(desk, drum, {**common, **fields}, position_after(drum, log.entries))
-        entry = in_order(log.entries, entry)
-        try:
-            desk.library.append(now.drum_id, entry, unchanged=log)
-        except ChangedUnderneath:
-            continue
-        break
-    else:
-        raise busy(now.drum_id)
+        return in_order(log.entries, entry)
+
+    append(desk, now.drum_id, mark)
     entries = desk.library.log(now.drum_id).entries
     found = search_in(desk, now.drum_id, drum, entries, now.name)
     if found is None:

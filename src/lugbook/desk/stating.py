@@ -10,7 +10,9 @@ from lugbook.desk.desk import Desk
 from lugbook.desk.expecting import take_of
 from lugbook.desk.journal import counts_now, moved
 from lugbook.desk.keeping import checked
-from lugbook.desk.searches import AT_THE_DRUM, STEP, SearchNow
+from lugbook.desk.replaying import STEP
+from lugbook.desk.searches import AT_THE_DRUM, SearchNow
+from lugbook.desk.turning import MOST_AT_ONCE
 from lugbook.errors import BadValue, NotPossible
 from lugbook.library import open_round_entry
 from lugbook.records import SIDES, By, Drum, Entry, HeadSide, PerHead, Struck, TouchUp
@@ -46,7 +48,7 @@ class State:
     def says(self) -> bool:
         """Whether something was said that is worth an entry: who played and when alone is not."""
         said = (value for key, value in self.values.items() if key not in ("at", "player"))
-        return any(value not in (None, "", {}) for value in said)
+        return any(value not in (None, "", {}) and str(value).strip() != "" for value in said)
 
     @property
     def context(self) -> str:
@@ -82,6 +84,15 @@ def refuse(drum: Drum, state: State) -> None:
             f"The {touched.head} head has no rod {touched.rod}.",
             hint=f"Its rods are 1 to {drum.side(touched.head).rods}.",
         )
+    if touched is not None and state.values.get("verdict") is not None:
+        raise NotPossible(NO_VERDICT, hint=IN_WORDS)
+    if touched is not None and abs(touched.amount) > 1:
+        raise BadValue(
+            f"A single rod is not turned by {show_turns(touched.amount)}: the head would warp.",
+            hint="A touch-up is a sixteenth or an eighth, at most one turn.",
+        )
+    if "context" in state.values and not state.context.strip():
+        raise BadValue("An empty context names no music.", hint="Write for example --for tutti.")
     given = [amount for side in SIDES if (amount := state.turn.of(side))]
     if drum.tension == "single" and len(set(given)) > 1:
         raise BadValue(
@@ -221,12 +232,30 @@ def whole_entry(desk: Desk, drum: Drum, fields: Mapping[str, Any], position: Per
     return entry
 
 
-def past_limits(drum: Drum, entries: tuple[Entry, ...], state: State, here: PerHead) -> tuple[str, ...]:
-    """Return a caution for each limit that the turn of a *state*, made already from *here*, goes past."""
+NO_VERDICT = "A single rod stays beside the position: a verdict on it moves nothing in the search."
+IN_WORDS = "Say in words how the drum speaks since."
+
+
+def past_limits(
+    drum: Drum,
+    entries: tuple[Entry, ...],
+    state: State,
+    here: PerHead,
+    taken: Mapping[HeadSide, Taken],
+) -> tuple[str, ...]:
+    """Return a caution for each limit that the turn of a *state*, made already from *here*, went past."""
     turn = turn_of(drum, state)
     moves = {side: amount for side in SIDES if (amount := turn.of(side))}
     place = (here.top or 0.0, here.bottom or 0.0)
-    return tuple(one.sentence for one in cautions(drum, moves, entries, here=place) if one.past_limit)
+    past = [one.sentence for one in cautions(drum, moves, entries, here=place) if one.past_limit]
+    for side, one in taken.items():
+        limit = drum.side(side).hz_max
+        if one.hz is not None and limit is not None and one.hz > limit:
+            past.append(f"Caution: {one.hz:.0f} Hz is above the {side} head's limit of {limit:.0f} Hz.")
+    if any(abs(amount) > MOST_AT_ONCE for amount in moves.values()):
+        most = show_turns(MOST_AT_ONCE)
+        past.append(f"That is more than {most} turns at once: strike the entry out if it is a slip.")
+    return tuple(past)
 
 
 def _kind(state: State, taken: Mapping[HeadSide, Taken]) -> str:

@@ -9,12 +9,15 @@ from dataclasses import dataclass
 from datetime import timedelta
 from typing import Any
 
+from lugbook.desk.appending import append
 from lugbook.desk.asking import Taken, renamed_pitch
 from lugbook.desk.desk import Desk
 from lugbook.desk.journal import counts_now, position_after, with_counts
 from lugbook.desk.keeping import checked
 from lugbook.desk.searches import SearchNow, by_search, search_in
 from lugbook.desk.stating import (
+    IN_WORDS,
+    NO_VERDICT,
     State,
     against,
     fields_of,
@@ -26,13 +29,11 @@ from lugbook.desk.stating import (
     whole_entry,
 )
 from lugbook.desk.wording import folded
-from lugbook.errors import BadValue, ChangedUnderneath, NotPossible
+from lugbook.errors import BadValue, NotPossible
+from lugbook.library import Log
 from lugbook.library.folder import not_found
 from lugbook.plain import shown
 from lugbook.records import SIDES, Drum, Entry, HeadSide
-
-TRIES = 5
-"""So often an entry is worked out anew because another program wrote one meanwhile."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,8 +63,11 @@ def try_state(desk: Desk, drum_id: str, state: State, *, search: str | None = No
     stored = desk.library.drum(drum_id)
     refuse(stored.record, state)
     taken = taken_of(desk, drum_id, state)
-    for _ in range(TRIES):
-        log = desk.library.log(drum_id)
+    begun: tuple[str, ...] = ()
+    careful: tuple[str, ...] = ()
+
+    def state_entry(log: Log) -> Entry:
+        nonlocal stored, begun, careful
         drum = with_counts(desk, stored.record)
         now = _search_of(desk, drum_id, stored.record, log.entries, state, search)
         name = now.name if now is not None else new_name(log.entries, search, state)
@@ -72,16 +76,14 @@ def try_state(desk: Desk, drum_id: str, state: State, *, search: str | None = No
         fields = fields_of(desk, stored.record, log.entries, state, now, taken) | {"search": name}
         entry = whole_entry(desk, drum, fields | against(drum, now, after, state), after)
         entry = in_order(log.entries, entry, timed="at" in state.values)
-        careful = past_limits(drum, log.entries, state, here)
+        careful = past_limits(drum, log.entries, state, here, taken)
+        begun = () if now is not None else (f"A new search begins: {shown(name)}.",)
         if drum is not stored.record:
             stored = desk.library.save_drum(stored, drum)
-        try:
-            kept = desk.library.append(drum_id, entry, unchanged=log)
-        except ChangedUnderneath:
-            continue
-        begun = () if now is not None else (f"A new search begins: {shown(name)}.",)
-        return _tried(desk, drum_id, kept, name, (*begun, *_heard_remarks(taken), *careful))
-    raise busy(drum_id)
+        return entry
+
+    kept = append(desk, drum_id, state_entry)
+    return _tried(desk, drum_id, kept, kept.search, (*begun, *_heard_remarks(taken), *careful))
 
 
 def add_to(desk: Desk, drum_id: str, entry_id: str, state: State) -> Tried:
@@ -104,25 +106,25 @@ def add_to(desk: Desk, drum_id: str, entry_id: str, state: State) -> Tried:
     if not (state.top or state.bottom or state.values):
         refuse(drum, state)
     taken = taken_of(desk, drum_id, state)
-    for _ in range(TRIES):
-        log = desk.library.log(drum_id)
+
+    def grown(log: Log) -> Entry:
         before = entry_of(log.entries, entry_id)
         now = search_in(desk, drum_id, drum, log.entries, before.search)
         if now is None:
             raise NotPossible(
                 f"The entry {before.stands_for} belongs to no search.", hint="Only states of a search grow."
             )
+        if state.values.get("verdict") is not None:
+            _refuse_verdict(now, before)
         added = _added(before, state, taken)
         if before.verdict is None:  # a verdict that is corrected holds against the same state
             added |= against(drum, now, before.position, state, entry_id=before.stands_for)
         keys = before.model_dump(exclude_unset=True)
         keys |= {**added, "id": desk.library.new_entry_id(), "corrects": before.stands_for}
-        try:
-            entry = desk.library.append(drum_id, checked(Entry, keys), unchanged=log)
-        except ChangedUnderneath:
-            continue
-        return _tried(desk, drum_id, entry, before.search, _heard_remarks(taken))
-    raise busy(drum_id)
+        return checked(Entry, keys)
+
+    entry = append(desk, drum_id, grown)
+    return _tried(desk, drum_id, entry, entry.search, _heard_remarks(taken))
 
 
 def strike_out(desk: Desk, drum_id: str, entry_id: str) -> Entry:
@@ -134,25 +136,27 @@ def strike_out(desk: Desk, drum_id: str, entry_id: str) -> Entry:
             it is a round of the rods or the beginning of a count, which have a way back of their own.
     """
     drum = desk.library.drum(drum_id).record
-    for _ in range(TRIES):
-        log = desk.library.log(drum_id)
+    found: list[Entry] = []
+
+    def struck(log: Log) -> Entry:
         entry = entry_of(log.entries, entry_id)
         _refuse_striking(drum_id, log.entries, entry)
-        struck = {
-            "at": desk.now(),
-            "kind": entry.kind,
-            "corrects": entry.stands_for,
-            "void": True,
-            "search": entry.search,
-            "count": counts_now(drum),
-            "id": desk.library.new_entry_id(),
-        }
-        try:
-            desk.library.append(drum_id, checked(Entry, struck), unchanged=log)
-        except ChangedUnderneath:
-            continue
-        return entry
-    raise busy(drum_id)
+        found.append(entry)
+        return checked(
+            Entry,
+            {
+                "at": desk.now(),
+                "kind": entry.kind,
+                "corrects": entry.stands_for,
+                "void": True,
+                "search": entry.search,
+                "count": counts_now(drum),
+                "id": desk.library.new_entry_id(),
+            },
+        )
+
+    append(desk, drum_id, struck)
+    return found[-1]
 
 
 def entry_of(entries: tuple[Entry, ...], entry_id: str) -> Entry:
@@ -182,6 +186,11 @@ def in_order(entries: tuple[Entry, ...], entry: Entry, *, timed: bool = False) -
         BadValue: the time that the player gave lies before another machine's entry.
     """
     last = entries[-1] if entries else None
+    if timed and last is not None and entry.at < last.at:
+        raise BadValue(
+            f"{entry.at:%Y-%m-%d %H:%M} lies before the last entry, of {last.at:%Y-%m-%d %H:%M}.",
+            hint="Write states down in the order they were heard; --note can say when it was.",
+        )
     if last is None or last.writer == entry.writer:
         return entry
     # An entry is read no earlier than those that its writer made before it.
@@ -204,18 +213,22 @@ def _search_of(
 ) -> SearchNow | None:
     """Return the search that a state belongs to: the one named, or of that music, or the present one."""
     if name is None and state.context:
-        of_it = by_search(entries).get(folded(state.context))
-        if of_it is None or of_it[-1].settled:
-            return None
-        name = state.context
+        wanted = folded(state.context)
+        for key, of_it in reversed(by_search(entries).items()):
+            is_for = key == wanted or any(folded(one.context) == wanted for one in of_it)
+            if is_for and not of_it[-1].settled:
+                return search_in(desk, drum_id, drum, entries, of_it[-1].search)
+        return None
     found = search_in(desk, drum_id, drum, entries, name)
     return None if name is None and found is not None and found.ended else found
 
 
 def new_name(entries: tuple[Entry, ...], search: str | None, state: State) -> str:
     """Return the name of a search that begins: the one given, else its music, numbered where it is taken."""
-    if search:
-        return search
+    if search is not None:
+        if not search.strip():
+            raise BadValue("A search needs a name.", hint="Leave --search out, or name its music.")
+        return search.strip()
     stem, taken, number = state.context or "search", by_search(entries), 1
     while folded(name := stem if number == 1 else f"{stem} {number}") in taken:
         number += 1
@@ -241,6 +254,22 @@ def _added(before: Entry, state: State, taken: Mapping[HeadSide, Taken]) -> dict
     return added
 
 
+def _refuse_verdict(now: SearchNow, before: Entry) -> None:
+    """Refuse a verdict of a state that nothing can be held against."""
+    row = next(one for one in now.rows if one.entry.stands_for == before.stands_for)
+    if row.void:
+        raise NotPossible(
+            f"Entry {row.number} no longer counts ({row.void}).", hint="Write down how the drum stands now."
+        )
+    if row.number == 1 and before.verdict is None and not any(before.turn.of(side) for side in SIDES):
+        raise NotPossible(
+            "The search starts with this entry: nothing was heard before it.",
+            hint="Judge a later state against it.",
+        )
+    if before.touch_up is not None:
+        raise NotPossible(NO_VERDICT, hint=IN_WORDS)
+
+
 def _refuse_striking(drum_id: str, entries: tuple[Entry, ...], entry: Entry) -> None:
     if entry.kind == "count":
         raise NotPossible(
@@ -256,13 +285,6 @@ def _refuse_striking(drum_id: str, entries: tuple[Entry, ...], entry: Entry) -> 
             "The places of later entries rest on the turn of this one.",
             hint="Strike out the later ones first, or correct what was said of it.",
         )
-
-
-def busy(drum_id: str) -> ChangedUnderneath:
-    """Return what is raised where other programs write into a logbook all the time."""
-    return ChangedUnderneath(
-        f"Other programs write into the logbook of {drum_id} all the time.", hint="Try again."
-    )
 
 
 def _heard_remarks(taken: Mapping[HeadSide, Taken]) -> tuple[str, ...]:

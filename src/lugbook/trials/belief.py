@@ -32,7 +32,7 @@ Told: TypeAlias = tuple[Place, Place, str]
 _EARS, _TRIED = 256, 128
 """How many ears are believed in, and on how many of them each side is tried."""
 
-_FAR, _UNEVEN_SD, _MOST_SKEW = 6.0, 0.35, 0.8
+_FAR, _UNEVEN_SD, _MOST_SKEW = 6.0, 0.5, 0.8
 """Standard deviation of the best state from the start, in steps, and of ln c; the most of r (judgement)."""
 
 _DOUBT = 0.15
@@ -44,10 +44,13 @@ _MOVES = 2
 LATEST, _FORGOTTEN = 30, 10
 """At most so many of the latest judgments are weighed; so many of the oldest are left out at once."""
 
+_TURNED_OVER = 0.25
+"""To turn the drum over for the bottom head is as much work as so many steps (judgement)."""
+
 _MOST_STEPS = 30
 """A search played in thought ends here at the latest."""
 
-_FADES = 0.8
+_FADES = 0.9
 """What helped so many trials ago counts by this power."""
 
 _HURTS = 0.7
@@ -167,8 +170,10 @@ def _log_likely(ear: Ear, told: Iterable[Told]) -> float:
     return log
 
 
-def _played(first: Place, ear: Ear, situation: Situation, promises: Mapping[Place, float]) -> int:
+def _played(first: Place, ear: Ear, situation: Situation, promises: Mapping[Place, float]) -> float:
     """Return the turns of the key, in steps, until one ear has its proven best and the drum stands there.
+
+    Where the bottom head is turned, the drum is turned over besides.
 
     Args:
         first: the state that is heard first.
@@ -177,11 +182,12 @@ def _played(first: Place, ear: Ear, situation: Situation, promises: Mapping[Plac
         promises: how much speaks for going each way by now (`promise`).
     """
     heard, kept, here = set(situation.heard), situation.kept, situation.here
-    after, cost, speaks = first, 0, dict(promises)
+    after, cost, speaks = first, 0.0, dict(promises)
     (least_x, least_y), (most_x, most_y) = situation.least, situation.most
     kept_off = _badness(ear, kept)
     for _ in range(_MOST_STEPS):
-        cost += abs(after[0] - here[0]) + abs(after[1] - here[1])
+        bottom = abs(after[1] - here[1])
+        cost += abs(after[0] - here[0]) + bottom + (_TURNED_OVER if bottom else 0.0)
         here = after
         heard.add(after)
         off = _badness(ear, after)

@@ -59,7 +59,9 @@ def reason(way: Place, *, told: Sequence[Told], left: int, heard: bool, near: bo
         return f"The other way was not better, so {words} may be."
     if near:
         return f"{words.capitalize()} is nearest to where the drum stands."
-    return f"{words.capitalize()} was not tried from here yet."
+    if told:
+        return f"By the verdicts so far, {words} now costs the fewest turns in the end."
+    return f"{words.capitalize()} was not tried yet."
 
 
 def _times(number: int) -> str:

@@ -216,8 +216,9 @@ class Search:
         if not self._judgments:
             raise NotPossible("Nothing was judged yet that could be taken back.")
         *kept, last = self._judgments
-        self._judgments = []
+        origin, self._judgments = self._origin, []
         self._begin()
+        self._origin = origin  # of the present step, which stays
         for one in kept:
             self._take(one)
         return last
@@ -253,7 +254,10 @@ class Search:
         if judgment.order is None:
             return
         better, worse = judgment.order
-        if worse == self._kept or self._order.reaches(better, self._kept):
+        # Kept is left for what is better than it, not for what is only no worse.
+        if worse == self._kept or (
+            judgment.verdict == "better" and better != self._kept and self._order.reaches(better, self._kept)
+        ):
             self._kept = better
 
     def _allowed(self, place: Place) -> bool:

@@ -107,7 +107,7 @@ class LogbookDeeds(SearchDeeds):
             return
         at: AtHand = questions.at_hand(self.desk, self.now)
         if not begun or at.row is None or not any(one.side for one in at.questions):
-            at = questions.read_again(self.desk, self.now)
+            at = questions.read_again(self.now)
         self.ask_of(at, begun=begun)
 
     def action_find(self) -> None:
