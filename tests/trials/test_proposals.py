@@ -102,4 +102,4 @@ def test_what_helped_is_counted() -> None:
     assert reason((0, -1), told=told, left=3, heard=False, near=False).startswith(
         "The other way was not better"
     )
-    assert reason((0, 1), told=told, left=3, heard=False, near=False) == "Bottom up was not tried yet."
+    assert reason((0, 1), told=(), left=4, heard=False, near=False) == "Bottom up was not tried yet."

@@ -105,9 +105,8 @@ def resumed(found: "Resumed", remarks: Sequence[str]) -> Shape:
     }
 
 
-def listed(found: "Next") -> Shape:
+def listed(now: "SearchNow") -> Shape:
     """Return one search as `search list` and `search show` have it."""
-    now = found.now
     return {
         "search": now.name,
         "context": now.context,

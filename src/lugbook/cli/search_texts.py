@@ -60,7 +60,10 @@ def kept_line(now: "SearchNow") -> str:
             "none counts any more." if now.drum.turns_offered else "a rope drum has no turns."
         )
     number = "" if now.kept is None else f"entry {now.kept.number}, "
-    settled = "; the search is settled" if now.settled else ""
+    settled = "; the search is settled" if now.search.settled else ""
+    if now.ended and not now.search.settled:
+        left = len(now.search.untried)
+        settled = f"; you ended the search with {left} side{'' if left == 1 else 's'} untried"
     return f"Kept: {number}{place_words(now.search.kept)}{settled}."
 
 
@@ -112,14 +115,13 @@ def _places(pairs: Iterable["Pair"]) -> str:
     return "; ".join(place_words(pair) for pair in pairs)
 
 
-def searches(found: "Sequence[Next]", out: "Output") -> None:
+def searches(found: "Sequence[SearchNow]", out: "Output") -> None:
     """List the searches of a drum."""
     if not found:
         out.words("No search was begun on this drum yet.")
         return
     rows = [("search", "for", "heard", "entries", "kept", "state")]
-    for one in found:
-        now = one.now
+    for now in found:
         kept = NOTHING if now.search is None else place_words(now.search.kept)
         number = "" if now.kept is None else f" ({now.kept.number})"
         state = "ended" if now.ended else "settled" if now.settled else "going on"

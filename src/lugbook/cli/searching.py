@@ -80,11 +80,11 @@ def _show(arguments: Arguments, desk: "Desk", out: "Output") -> ExitCode:
     if arguments.json:
         from lugbook.cli import search_shapes
 
-        out.json({**search_shapes.proposed(found), **search_shapes.listed(found)})
+        out.json({**search_shapes.proposed(found), **search_shapes.listed(found.now)})
     else:
         from lugbook.cli import search_texts
 
-        search_texts.searches((found,), out)
+        search_texts.searches((found.now,), out)
         out.data("")
         search_texts.proposed(found, out)
     return ExitCode.FINE

@@ -1,6 +1,7 @@
 """Finding what was kept or heard before: entries and presets by words, music and pitch, the newest first."""
 
 import difflib
+import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime
@@ -144,10 +145,14 @@ def _has_all(text: str, pitches: Sequence[tuple[Pitch, float]], wanted: Sequence
     return all(_in_text(one, text) or any(_sounds(one, *pitch) for pitch in pitches) for one in wanted)
 
 
+_SIGNS = re.compile(r"[^\w.#♯♭]+")
+"""What stands between the words and numbers of a text."""
+
+
 def _in_text(wanted: _Wanted, text: str) -> bool:
     if wanted.pitch is None:
         return wanted.text in text
-    return not wanted.letter and wanted.text in text.replace(",", " ").replace(";", " ").split()
+    return not wanted.letter and wanted.text in _SIGNS.split(text)
 
 
 def _sounds(wanted: _Wanted, pitch: Pitch, a4_hz: float) -> bool:

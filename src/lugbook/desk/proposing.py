@@ -8,11 +8,13 @@ from lugbook.desk.desk import Desk
 from lugbook.desk.searches import Row, SearchNow, search_names, search_now
 from lugbook.desk.steps import head_steps, moves_bottom, snares_afresh, turning_order
 from lugbook.desk.wording import day_text, turned_part
-from lugbook.library import open_round_entry
 from lugbook.records import SIDES, Drum, HeadSide
 from lugbook.trials import Proposal
 from lugbook.trials.grid import Pair
 from lugbook.turns.amounts import show_turns
+
+FINEST = 1 / 8
+"""From a finer step than this, half of it is offered no more: a hand does not turn it twice alike."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,15 +56,15 @@ def next_trial(desk: Desk, drum_id: str, *, search: str | None = None) -> Next:
     return next_of(desk, search_now(desk, drum_id, search))
 
 
-def every_search(desk: Desk, drum_id: str) -> tuple[Next, ...]:
-    """Return every search of a drum with what to try next in it, that of the latest entry first.
+def every_search(desk: Desk, drum_id: str) -> tuple[SearchNow, ...]:
+    """Return every search of a drum, that of the latest entry first.
 
     Raises:
         NotFound: there is no such drum.
     """
     desk.library.drum(drum_id)
     names = search_names(desk.library.log(drum_id).entries)
-    return tuple(next_trial(desk, drum_id, search=name) for name in reversed(names))
+    return tuple(search_now(desk, drum_id, name) for name in reversed(names))
 
 
 def next_of(desk: Desk, now: SearchNow) -> Next:
@@ -144,17 +146,15 @@ def _settled_words(now: SearchNow) -> str:
     alike = f" {len(search.alike)} of them spoke the same." if search.alike else ""
     past = f" {len(search.past_limits)} lie past a limit." if search.past_limits else ""
     number = f" of entry {now.kept.number}" if now.kept is not None else ""
-    finer = show_turns(search.step / 2)
-    return (
-        f"Settled: no neighbour of the kept state{number} is better.{alike}{past} "
-        f"Go on by {finer} if you like, or keep it as a preset."
-    )
+    finer = f"Go on by {show_turns(search.step / 2)} if you like, or keep" if search.step > FINEST else "Keep"
+    return f"Settled: no neighbour of the kept state{number} is better.{alike}{past} {finer} it as a preset."
 
 
 def contradicted(now: SearchNow) -> tuple[str, ...]:
     """Say which verdicts of a search cannot all be true."""
     return tuple(
-        f"The verdicts of entries {_numbers(rows)} cannot all be true: hear these states again."
+        f"The verdicts of entries {_numbers(rows)} cannot all be true. Hear two of these states again, one "
+        "after the other: of two verdicts on the same two states the later counts."
         for rows in now.contradictions
     )
 
@@ -177,11 +177,11 @@ def _numbers(rows: tuple[Row, ...]) -> str:
 
 def _left_on(desk: Desk, now: SearchNow) -> tuple[str, ...]:
     """Say that the pitches should be read again, where the search was left on another day."""
-    last = now.rows[-1].entry
-    if now.settled or last.at.astimezone(desk.now().tzinfo).date() == desk.now().date():
+    read = [row.entry for row in now.rows if row.entry.top is not None or row.entry.bottom is not None]
+    if not read:
         return ()
-    read = any(row.entry.top is not None or row.entry.bottom is not None for row in now.rows)
-    if not read or open_round_entry((last,)) is not None:
+    last = read[-1]
+    if now.settled or last.at.astimezone(desk.now().tzinfo).date() == desk.now().date():
         return ()
     when = day_text(last.at.date())
     return (f"It was left on {when}: read both heads again first, to see whether the drum is still there.",)

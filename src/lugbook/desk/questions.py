@@ -10,6 +10,7 @@ from typing import Any, Literal
 
 from lugbook.desk.asking import Taken
 from lugbook.desk.desk import Desk
+from lugbook.desk.doubting import doubt_of
 from lugbook.desk.drifting import drift_words
 from lugbook.desk.expecting import take_of
 from lugbook.desk.journal import READINGS_LAST
@@ -22,12 +23,11 @@ from lugbook.desk.searches import (
     search_names,
     was_heard,
 )
-from lugbook.desk.slips import slip_beside
 from lugbook.desk.snare_words import parse_setting
 from lugbook.desk.stating import State
 from lugbook.desk.trying import Tried, add_to, new_name, try_state
+from lugbook.desk.wording import folded
 from lugbook.errors import BadValue, Doubtful
-from lugbook.pitch import cents_between, in_cents
 from lugbook.records import SIDES, By, Drum, HeadSide, SnareSetting, Struck
 
 About = Literal["top", "bottom", "snares", "words", "passage", "verdict"]
@@ -164,6 +164,11 @@ def read_again(now: SearchNow) -> AtHand:
     return AtHand(now, None, _heads(None), returned=True)
 
 
+def judged_again(now: SearchNow, number: int) -> AtHand:
+    """Return the verdict of one entry to ask again; the one that is said latest counts."""
+    return AtHand(now, now.rows[number - 1], (Question("verdict"),))
+
+
 def listen(desk: Desk, at: AtHand, side: HeadSide, path: str, *, struck: Struck) -> Taken:
     """Take a reading of one head from a recording, and keep nothing: it may be stopped at any moment."""
     return take_of(desk, at.now.drum_id, side, path, a4_hz=desk.a4_hz(), struck=struck)
@@ -197,7 +202,7 @@ def read_head(
     taken = reading
     if isinstance(taken, str):
         taken = take_of(desk, at.now.drum_id, side, taken, a4_hz=desk.a4_hz(), by=by, struck=struck)
-    doubt = _doubt(at, side, taken)
+    doubt = doubt_of(at.now, side, taken, returned=at.returned)
     if doubt and not insisted:
         raise Doubtful(doubt)
     return _written(desk, at, State(taken={side: taken}))
@@ -225,9 +230,9 @@ def answer(desk: Desk, at: AtHand, question: Question, text: str) -> Answered:
     return _written(desk, at, State(values=values))
 
 
-def snares_of(drum: Drum, text: str) -> SnareSetting:
-    """Return the snare setting that a player wrote in a line, for the wires that are on *drum*."""
-    return parse_setting(drum, text)
+def snares_of(drum: Drum, text: str) -> SnareSetting | None:
+    """Return what an answer comes to: remarks that were not made before, and the drift of a known place."""
+    return None if folded(text) == "none" else parse_setting(drum, text)
 
 
 def _written(desk: Desk, at: AtHand, state: State) -> Answered:
@@ -239,7 +244,9 @@ def _written(desk: Desk, at: AtHand, state: State) -> Answered:
         grown = replace(state, values={**missing, **state.values})
         tried = add_to(desk, now.drum_id, row.entry.stands_for, grown)
     own = next(one for one in tried.now.rows if one.entry.stands_for == tried.entry.stands_for)
-    if at.returned:
+    if at.questions == (Question("verdict"),):
+        after = AtHand(tried.now, own, ())
+    elif at.returned:
         after = AtHand(tried.now, own, _heads(own), returned=True)
     else:
         after = AtHand(tried.now, own, _all(desk, tried.now, own) if own.entry.verdict is None else ())
@@ -302,27 +309,3 @@ def _can_be_judged(now: SearchNow, row: Row | None) -> bool:
     if not now.drum.turns_offered:
         return row is None or row.number > 1
     return now.search is not None and now.place != now.search.kept
-
-
-_FAR_CENTS = 100.0
-"""A head that is read again where it was, and is off by more than this, is asked about (judgement)."""
-
-
-def _doubt(at: AtHand, side: HeadSide, taken: Taken) -> str:
-    """Return why a reading looks like a slip beside the last of that head that counts."""
-    for row in reversed(at.now.rows):
-        before = row.entry.reading(side)
-        if before is None or row.void:
-            continue
-        if doubt := slip_beside(side, taken, before, a4_hz=row.entry.a4):
-            return doubt
-        was = before.hz(a4_hz=row.entry.a4)
-        if at.returned and was is not None and taken.hz is not None:
-            off = cents_between(was, to_hz=taken.hz)
-            if abs(off) > _FAR_CENTS and place_of_entry(row.entry) == at.now.place:
-                way = "above" if off > 0 else "below"
-                return (
-                    f"{side.capitalize()} head: this is {in_cents(abs(off))} {way} what it read here. Is it?"
-                )
-        return ""
-    return ""

@@ -1,6 +1,6 @@
 """Playing the entries of a search again: what each verdict is held against, and what no longer counts."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 
 from lugbook.desk.desk import Desk
 from lugbook.desk.drifting import FirstReadings, Moved, drift_words, tolerances
@@ -20,16 +20,36 @@ def place_of_entry(entry: Entry) -> Pair | None:
     return None if top is None or bottom is None else (top, bottom)
 
 
-def limits_of(drum: Drum, *places: Pair) -> Limits:
-    """Return the limits of both heads in turns, moved out as far as *places* where the drum stood already."""
+def limits_of(drum: Drum, start: Pair, entries: Iterable[Entry] = ()) -> Limits:
+    """Return the limits of both heads in turns, moved out as far as the *start* where the drum stood already.
+
+    A limit in hertz lies below the lowest place in which a head was read above it.
+
+    Args:
+        drum: the drum.
+        start: where the search starts.
+        entries: of the counts that are running.
+    """
+    kept = tuple(entries)
     found = []
     for index, side in enumerate(SIDES):
-        built = drum.side(side)
-        seen = [place[index] for place in places]
-        least = None if built.turns_min is None else min(built.turns_min, *seen)
-        most = None if built.turns_max is None else max(built.turns_max, *seen)
-        found.append((least, most))
+        built, at = drum.side(side), start[index]
+        tops = [built.turns_max, *(high - 1 / 64 for high in _too_high(drum, side, kept))]
+        most = min((one for one in tops if one is not None), default=None)
+        least = None if built.turns_min is None else min(built.turns_min, at)
+        found.append((least, None if most is None else max(most, at)))
     return found[0], found[1]
+
+
+def _too_high(drum: Drum, side: HeadSide, entries: Iterable[Entry]) -> Iterator[float]:
+    limit = drum.side(side).hz_max
+    for entry in entries:
+        reading, turns = entry.reading(side), entry.position.of(side)
+        if limit is None or reading is None or turns is None:
+            continue
+        hz = reading.hz(a4_hz=entry.a4)
+        if hz is not None and hz > limit:
+            yield turns
 
 
 class Replay:
@@ -67,11 +87,13 @@ class Replay:
         kept = tuple(entries)
         # A verdict may be held against a state of a later entry: it was added to its own afterwards.
         self._places = {one.stands_for: place_of_entry(one) for one in kept}
+        self._present = [one for one in kept if not self._is_older(one)]
         for entry in kept:
             self._take(entry)
         self._latest_counts()
 
     def _take(self, entry: Entry) -> None:
+        self.remarks.clear()  # what was so before was said then
         if entry.step is not None:
             self._refine(entry.step)
         place = place_of_entry(entry)
@@ -95,8 +117,11 @@ class Replay:
         if entry.verdict is not None:
             self._judge(entry, place)
 
+    def _is_older(self, entry: Entry) -> bool:
+        return any(entry.count.of(side) != self._counts.of(side) for side in SIDES)
+
     def _why_void(self, entry: Entry) -> str:
-        if any(entry.count.of(side) != self._counts.of(side) for side in SIDES):
+        if self._is_older(entry):
             return "of an older count"
         now = self._desk.now()
         if self._calf and entry.at.astimezone(now.tzinfo).date() != now.date():
@@ -124,7 +149,7 @@ class Replay:
         self.search = Search(
             step=self._step or STEP,
             start=place,
-            limits=limits_of(self._drum, place),
+            limits=limits_of(self._drum, place, self._present),
             together=self._drum.tension == "single",
         )
 

@@ -3,14 +3,16 @@
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+from lugbook.desk.appending import append
 from lugbook.desk.desk import Desk
-from lugbook.desk.journal import position_now, with_counts, write
+from lugbook.desk.journal import position_after, with_counts
 from lugbook.desk.keeping import checked
 from lugbook.desk.searches import SearchNow, search_in, search_now
-from lugbook.desk.stating import State
-from lugbook.desk.trying import add_to, entry_of, try_state
+from lugbook.desk.stating import State, whole_entry
+from lugbook.desk.trying import add_to, entry_of, in_order, try_state
 from lugbook.desk.voiding import of_other_wires
 from lugbook.errors import NotPossible
+from lugbook.library import Log
 from lugbook.plain import shown
 from lugbook.records import Entry, SnareSetting
 
@@ -84,7 +86,11 @@ def keep_buzzes(desk: Desk, drum_id: str, notes: Iterable[str], *, search: str |
             hint=f"Sweep them first: lugbook sweep {drum_id}",
         )
     buzzes = tuple(dict.fromkeys((*last.snares.buzzes_with, *notes)))
-    setting = checked(SnareSetting, {**last.snares.model_dump(exclude_unset=True), "buzzes_with": buzzes})
+    before = last.snares.model_dump(exclude_unset=True)
+    if position_after(drum, entries).bottom != last.position.bottom:
+        # The bottom head was turned since: its numbers are of another tension, the notes that ring are not.
+        before = {"wires": last.snares.wires}
+    setting = checked(SnareSetting, {**before, "buzzes_with": buzzes})
     return keep_setting(desk, drum_id, setting, search=search)
 
 
@@ -130,5 +136,9 @@ def _alone(desk: Desk, drum_id: str, setting: SnareSetting) -> Entry:
     drum = with_counts(desk, stored.record)
     if drum is not stored.record:
         stored = desk.library.save_drum(stored, drum)
-    here = position_now(desk, drum_id, drum)
-    return write(desk, drum_id, stored.record, {"kind": "remark", "snares": setting}, position=here)
+
+    def alone(log: Log) -> Entry:
+        here = position_after(drum, log.entries)
+        return in_order(log.entries, whole_entry(desk, drum, {"kind": "remark", "snares": setting}, here))
+
+    return append(desk, drum_id, alone)

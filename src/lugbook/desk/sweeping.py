@@ -74,7 +74,7 @@ class Sweep:
             return None
         share = HALF_WAY if self.share is None else self.share
         exact = self.free + share * (self.choke - self.free)
-        stepped = round(exact / self.step) * self.step
+        stepped = _plain(round(exact / self.step) * self.step)
         if self.free < stepped < self.choke:
             return stepped
         short = float(f"{exact:.4g}")  # between two steps it is said as it is
@@ -99,7 +99,7 @@ class Sweep:
             return limits.get(self.name)
         if self.stage == "choke" and self.free is not None:
             known = None if begun is None else begun.choke.get(self.name)
-            return known if known is not None and known > self.free else self.free + self.step
+            return known if known is not None and known > self.free else _plain(self.free + self.step)
         return None
 
     def others(self) -> dict[str, float]:
@@ -263,3 +263,8 @@ def _swept(desk: Desk, drum_id: str, drum: Drum, wanted: str | None) -> tuple[Ad
     named = next(iter(begun.setting.values), _UNNAMED) if begun is not None else _UNNAMED
     how = f'lugbook drum edit {drum_id} --adjustment "{named}=clicks from all the way out"'
     return Adjustment(name=named), (f"No adjustment of the strainer is written down: {how}",)
+
+
+def _plain(number: float) -> float:
+    """Return a sum of steps as it is typed: three tenths, and not what binary fractions make of it."""
+    return round(number, 9)

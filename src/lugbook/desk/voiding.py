@@ -25,7 +25,7 @@ def of_other_wires(drum: Drum, setting: SnareSetting, *, found: date | None = No
 
     Args:
         drum: the drum.
-        setting: the setting; it may not say with which wires.
+        setting: the setting; one that does not say with which wires is older than those put on the same day.
         found: the day it was found, where that is known.
     """
     if not setting.text():
@@ -35,13 +35,7 @@ def of_other_wires(drum: Drum, setting: SnareSetting, *, found: date | None = No
         on = None if its is None else drum.wires_on(its.place)
         return its is None or on is None or on.id != its.id
     on = drum.wires_on("bottom")
-    return on is not None and on.since is not None and found is not None and found < on.since
-
-
-def setting_words(drum: Drum, setting: SnareSetting, *, found: date | None = None) -> str:
-    """Return a setting in one line, and say where it is of other wires; arguments as `of_other_wires`."""
-    other = of_other_wires(drum, setting, found=found)
-    return f"{setting.text()} ({OF_OTHER_WIRES})" if other else setting.text()
+    return on is not None and on.since is not None and found is not None and found <= on.since
 
 
 def is_void(drum: Drum, preset: Preset) -> bool:

@@ -11,7 +11,7 @@ may be taken.
 import math
 
 from lugbook.errors import BadValue, NotPossible
-from lugbook.trials.belief import Belief, Situation, Told, first_weighed
+from lugbook.trials.belief import Situation, Told
 from lugbook.trials.grid import (
     APART,
     TOGETHER,
@@ -27,15 +27,13 @@ from lugbook.trials.grid import (
 )
 from lugbook.trials.judgments import Judgment, Order, Verdict, contradictions
 from lugbook.trials.proposals import Proposal, reason, turned_by
+from lugbook.trials.weighing import Weighing
 from lugbook.turns.amounts import GRAIN
 
 Limits = tuple[tuple[float | None, float | None], tuple[float | None, float | None]]
 """((least, most) of the top, (least, most) of the bottom) in turns; None where there is none."""
 
 _VERDICTS = ("better", "same", "worse")
-
-_DOUBTFUL = 0.3
-"""A verdict that is less likely than this by all that was said is doubted (judgement)."""
 
 
 class Search:
@@ -79,8 +77,7 @@ class Search:
         self._kept: Place
         self._here: Place
         self._origin: Place
-        self._belief: Belief | None = None
-        self._weighed_from = 0
+        self._weighing = Weighing()
         self._asked: Proposal | None = None
         self._begin()
 
@@ -152,12 +149,8 @@ class Search:
         said otherwise. To hear such a state again is worth its turns.
         """
         scale = Scale(self._origin, self._step)
-        told = self._told(scale)
-        weighed = told[first_weighed(len(told)) :]
-        chances = self._believed(told).chances(weighed)
         kept = [one for one in self._judgments if scale.steps(one.heard) != scale.steps(one.against)]
-        latest = kept[len(kept) - len(weighed) :]
-        return tuple(one for one, chance in zip(latest, chances, strict=True) if chance < _DOUBTFUL)
+        return tuple(kept[number] for number in self._weighing.doubted(self._told(scale)))
 
     def ask(self) -> Pair | None:
         """Return the state to try next, in turns; None when the search is settled."""
@@ -236,14 +229,14 @@ class Search:
         if finer >= self._step:
             raise BadValue(f"{finer / GRAIN:g} turns is no finer step than {self.step:g}.")
         self._step, self._origin = finer, self._kept
-        self._belief = None
+        self._weighing = Weighing()
         self._asked = None
 
     def _begin(self) -> None:
         self._kept = self._here = self._origin = self._start
         self._heard: dict[Place, None] = {self._start: None}
         self._order = Order()
-        self._belief = None
+        self._weighing = Weighing()
         self._asked = None
 
     def _take(self, judgment: Judgment) -> None:
@@ -280,16 +273,6 @@ class Search:
             if (heard := scale.steps(one.heard)) != (against := scale.steps(one.against))
         )
 
-    def _believed(self, told: tuple[Told, ...]) -> Belief:
-        """Return what is believed after all that was *told*: the same, whether asked in between or not."""
-        first = first_weighed(len(told))
-        if self._belief is None or first != self._weighed_from:
-            self._belief, self._weighed_from = Belief(), first
-        latest = told[first:]
-        for count in range(self._belief.learned, len(latest)):
-            self._belief.learn(latest[: count + 1])
-        return self._belief
-
     def _cheapest(self) -> Proposal | None:
         untried = self._untried()
         if not untried:
@@ -309,7 +292,7 @@ class Search:
             most=scale.ends(most, none=math.inf),
             directions=self._directions,
         )
-        cheapest = self._believed(told).cheapest(tuple(sides), situation)
+        cheapest = self._weighing.after(told).cheapest(tuple(sides), situation)
         place = sides[cheapest]
         way = moved(self._kept, place)
         far = [apart(self._here, one) for one in untried]

@@ -25,7 +25,7 @@ from lugbook.tui.figures import written
 WIDE = 70
 """From this many columns on the chart has all its columns."""
 
-KEPT, VOID = "●", "×"
+KEPT, VOID = "●", "~"
 """Before the number of the kept state, and of an entry that no longer counts."""
 
 

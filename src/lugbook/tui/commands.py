@@ -240,6 +240,8 @@ COMMANDS: tuple[Command, ...] = (
             "Go on by half the step, once no side is left."),
     Command("strike", "x", "strike out", ("logbook",),
             "Strike out the last entry, when pressed twice; it stays in the file."),
+    Command("judge_again", "w", "verdict again", ("logbook",),
+            "Say the verdict of the entry under the cursor again; the latest counts.", footer=False),
     Command("resume", "r", "read again", ("logbook",),
             "Read both heads where the drum stands, after days for instance; what drifted is said."),
     Command("new_search", "n", "new search", ("logbook",),

@@ -25,7 +25,7 @@ from lugbook.tui.chart_view import ChartView, headings
 from lugbook.tui.commands import READING_KEYS, TRIAL_LINES
 from lugbook.tui.keys import bindings
 from lugbook.tui.logbook_deeds import LogbookDeeds
-from lugbook.tui.logbook_text import detail_text, first_run, map_text, proposal_text, title_text
+from lugbook.tui.logbook_text import asked_tall, detail_text, first_run, map_text, proposal_text, title_text
 from lugbook.tui.pages import PageText, broken
 from lugbook.tui.trial_line import Asking, TrialLine
 from lugbook.tui.turning import RodRow, Turning
@@ -66,6 +66,7 @@ class LogbookScreen(LogbookDeeds):
                 yield PageText()
         with VerticalScroll(id="faces"):
             yield Turning(language=self.language, widget_id="turning").data_bind(WalkScreen.bench)
+        yield Static(id="asked-tall", markup=False)
         yield Static(id="detail", markup=False)
         yield Static(id="offers", markup=False)
         line = TrialLine(language=self.language, widget_id="line")
@@ -124,8 +125,9 @@ class LogbookScreen(LogbookDeeds):
 
     def watch_now(self, now: SearchNow | None) -> None:
         """Show the search."""
-        title = title_text(self.name_of_drum, now, searches=len(self.names))
+        title = title_text(self.name_of_drum, now, searches=len(self.names), sought=self.sought)
         self.query_one("#title", Static).update(Content(title))
+        self.forget_strike()
         rows = self.rows_shown()
         self.query_one(ChartView).show(now, rows, cursor=len(rows) - 1)
         self._show_found()
@@ -133,6 +135,7 @@ class LogbookScreen(LogbookDeeds):
     def watch_place(self) -> None:
         """Show what belongs to the place, and its keys."""
         super().watch_place()
+        self.forget_strike()
         if self.is_mounted:
             self._lay_out()
 
@@ -150,6 +153,12 @@ class LogbookScreen(LogbookDeeds):
         if self.drum is not None:
             text = detail_text(self.query_one(ChartView).at_cursor, self.drum, language=self.language)
             self.query_one("#detail", Static).update(Content(text))
+
+    def open_line(self, asking: Asking, *, begun: str = "") -> None:
+        """Ask for something, tall where a head is to be read."""
+        super().open_line(asking, begun=begun)
+        self.query_one("#asked-tall", Static).update(Content(asked_tall(asking, self.now)))
+        self._lay_out()
 
     def on_resize(self) -> None:
         """Put chart and map where there is room for them."""
@@ -181,6 +190,8 @@ class LogbookScreen(LogbookDeeds):
         self.query_one("#faces").display = turning
         self.query_one("#chart-side").display = both or not self.map_shown
         self.query_one("#map").display = both or self.map_shown
+        tall = self.query_one("#asked-tall")
+        tall.display = self.place in ("trial reading", "trial verdict") and not turning
         self.query_one("#detail").display = there and not turning and (both or not self.map_shown)
         book = self.query_one("#book")
         book.set_class(below and not beside, "-below")

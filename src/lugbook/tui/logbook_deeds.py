@@ -27,6 +27,7 @@ class LogbookDeeds(SearchDeeds):
         "strike": "No search was begun yet.",
         "resume": "No search was begun yet.",
         "next_search": "This drum has no other search.",
+        "go_on": "You ended this search: begin another, or read the drum to go on with it.",
         "end_search": "There is no search that could be ended.",
         "find": "No search was begun yet.",
         "where_heard": "Where it is heard was said when the search began.",
@@ -55,6 +56,10 @@ class LogbookDeeds(SearchDeeds):
             return now.search is not None and now.place != now.search.kept
         if command == "keep_state":
             return now.kept is not None or not now.drum.turns_offered
+        if command == "go_on":
+            return not now.ended
+        if command == "judge_again":
+            return now.search is not None
         if command == "finer":
             return now.search is not None and now.settled
         return command != "end_search" or not now.ended

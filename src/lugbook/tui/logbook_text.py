@@ -9,19 +9,24 @@ from lugbook.desk.searches import SearchNow
 from lugbook.plain import shown
 from lugbook.records import SIDES, Drum, NoteNames
 from lugbook.tui.chart_view import note_text
+from lugbook.tui.heard import tap_hint
 from lugbook.tui.keys import sign_of
+from lugbook.tui.tall import LOW, drawn
+from lugbook.tui.trial_line import Asking
 from lugbook.turns.amounts import show_turns
 
 Keys = Mapping[str, str]
 
 
-def title_text(name: str, now: SearchNow | None, *, searches: int) -> str:
-    """Return drum, search, its music where that is named otherwise, its step, and where it is heard."""
+def title_text(name: str, now: SearchNow | None, *, searches: int, sought: str = "") -> str:
+    """Return drum, search, its music where that is named otherwise, what is sought, step, where heard."""
     parts = [name]
     if now is not None:
         parts.append(now.name)
         if now.context and now.context != now.name:
             parts.append(now.context)
+        if sought:
+            parts.append(f"only “{sought}”")
         if now.search is not None:
             parts.append(f"step {show_turns(now.search.step)}")
         parts.append(now.heard)
@@ -55,6 +60,18 @@ def proposal_text(found: Next | None, now: SearchNow, keys: Keys) -> str:
     return "\n".join(map(shown, (*lines, *found.remarks)))
 
 
+def asked_tall(asking: Asking, now: SearchNow | None) -> str:
+    """Return what is asked so that it can be read from standing: which head to tap, or what is kept."""
+    question = asking.question
+    if question is not None and question.side is not None:
+        rows = drawn(f"{question.side.upper()} HEAD", signs=LOW).rows
+        return "\n".join((*rows, tap_hint(question.side)))
+    kept = None if now is None else now.kept
+    if question is not None and question.about == "verdict" and kept is not None and kept.entry.words:
+        return shown(f"Kept is entry {kept.number}: {kept.entry.words}")
+    return ""
+
+
 def detail_text(row: ChartRow | None, drum: Drum, *, language: NoteNames) -> str:
     """Return the whole entry under the cursor: nothing of it is cut off as in the chart."""
     if row is None:
@@ -78,7 +95,7 @@ def detail_text(row: ChartRow | None, drum: Drum, *, language: NoteNames) -> str
         row.words and f"“{row.words}”",
         marks,
         verdict,
-        row.void and f"× {row.void}",
+        row.void and f"no longer counts: {row.void}",
         entry.note,
     )
     return shown(" · ".join((f"{row.number}", *filter(None, parts))))

@@ -59,6 +59,16 @@ class SearchDeeds(OfferScreen):
 
         self.ask("writing", lambda: strike_out(self.desk, self.drum_id, id_), struck)
 
+    def forget_strike(self) -> None:
+        """Ask again before anything is struck out."""
+        self._to_strike = ""
+
+    def action_judge_again(self) -> None:
+        """Ask for the verdict of the entry under the cursor again."""
+        row = self.query_one(ChartView).at_cursor
+        if self.now is not None and row is not None:
+            self.ask_of(questions.judged_again(self.now, row.number), afresh=True)
+
     def action_finer(self) -> None:
         """Go on by half the step."""
         name = self.search
