@@ -50,6 +50,43 @@ def test_a_worse_state_said_of_the_kept_one_makes_the_other_kept() -> None:
     assert (0.0, 0.0) not in search.untried
 
 
+def test_what_is_better_than_an_equal_of_the_kept_state_is_kept() -> None:
+    search = Search()
+    search.tell("same", position=(0.25, 0.0))
+    search.tell("better", position=(0.25, 0.25), against=(0.25, 0.0))
+
+    assert search.kept == (0.25, 0.25)
+
+
+def test_what_is_only_no_worse_than_the_kept_state_is_not_kept() -> None:
+    search = Search()
+    search.tell("same", position=(0.25, 0.0))
+    search.tell("worse", position=(0.5, 0.0), against=(0.25, 0.0))
+
+    assert search.kept == (0.0, 0.0)
+
+
+def test_alike_are_neighbours_only() -> None:
+    search = Search()
+    search.tell("same", position=(1.0, 0.0))
+    search.tell("same", position=(0.0, 0.25))
+
+    assert search.alike == ((0.0, 0.25),)
+
+
+def test_taking_back_after_a_finer_step_leaves_the_step_as_it_was() -> None:
+    said, never = Search(), Search()
+    for search in (said, never):
+        search.tell("better", position=(0.25, 0.0))
+        search.refine()
+        search.tell("worse", position=(0.375, 0.0))
+    said.tell("worse", position=(0.25, 0.125))
+    said.undo()
+
+    assert said.step == never.step == 0.125
+    assert said.propose() == never.propose()
+
+
 def test_nothing_is_held_against_itself() -> None:
     with pytest.raises(NotPossible, match="held against itself"):
         Search().tell("better", position=(0.25, 0.0), against=(0.25, 0.0))

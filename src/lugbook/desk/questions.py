@@ -231,7 +231,7 @@ def answer(desk: Desk, at: AtHand, question: Question, text: str) -> Answered:
 
 
 def snares_of(drum: Drum, text: str) -> SnareSetting | None:
-    """Return what an answer comes to: remarks that were not made before, and the drift of a known place."""
+    """Return the setting that a player wrote in a line, for the wires that are on; None for ``none``."""
     return None if folded(text) == "none" else parse_setting(drum, text)
 
 
