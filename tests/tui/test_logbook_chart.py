@@ -129,8 +129,8 @@ async def test_a_letter_of_a_note_begins_a_reading(in_logbook: Play, searched: D
         await stage.press("B")
         assert stage.place == "trial reading"
         assert stage.screen.query_one("#typed").value == "B"
-        await stage.press("escape", "w")
-        assert "w does nothing here" in stage.words()
+        await stage.press("escape", "v")
+        assert "v does nothing here" in stage.words()
 
 
 async def test_five_thousand_entries_are_not_all_made(
@@ -192,3 +192,34 @@ def test_a_narrow_map_keeps_the_kept_state_and_both_its_sides(searched: Desk) ->
     assert lines[at].split()[1:3] == ["○1", "●2"]
     assert lines[at + 1].split()[:2] == ["beaten", "kept"]
     assert next(line for line in lines if line.startswith("top")).split() == ["top", "0", "¼", "½"]
+
+
+async def test_a_verdict_is_said_again_of_the_entry_under_the_cursor(
+    in_logbook: Play, searched: Desk
+) -> None:
+    """After a slip of the finger: w asks for it again, and the latest counts."""
+    async with in_logbook(searched) as stage:
+        last = search_now(searched, DRUM).rows[-1].entry
+        await stage.press("w")
+        assert stage.place == "trial verdict"
+        await stage.press("+" if last.verdict == "worse" else "-")
+        again = search_now(searched, DRUM).rows[-1].entry
+        assert again.stands_for == last.stands_for
+        assert again.verdict == ("better" if last.verdict == "worse" else "worse")
+        assert again.words == last.words
+
+
+async def test_after_days_both_heads_are_read_first_and_tall(in_logbook: Play, searched: Desk) -> None:
+    """Into an entry of today; the old ones stay as they are."""
+    before = search_now(searched, DRUM).rows
+    later = replace(searched, clock=lambda: searched.clock() + timedelta(days=5))
+    async with in_logbook(later) as stage:
+        if stage.place == "logbook":
+            await stage.press("enter")
+        assert stage.place == "trial reading"
+        assert "Damp the other head whole" in stage.words()
+        await stage.type("A3", "enter")
+
+        rows = search_now(later, DRUM).rows
+        assert [row.entry.id for row in rows[:-1]] == [row.entry.id for row in before]
+        assert rows[-1].entry.at.date() == later.now().date()

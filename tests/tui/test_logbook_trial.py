@@ -215,7 +215,7 @@ async def test_what_drifted_begins_the_count_of_heard_states_anew(in_logbook: Pl
         await stage.type("D4", "enter")
 
         assert "no longer counts" in stage.words()
-        assert "×1" in stage.words()
+        assert "~1" in stage.words()
 
 
 async def test_the_last_entry_is_struck_out_when_asked_twice(

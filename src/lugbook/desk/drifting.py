@@ -43,9 +43,9 @@ class FirstReadings:
     def __init__(self) -> None:
         self._first: dict[_How, Entry] = {}
 
-    def knows(self, place: Pair) -> bool:
-        """Tell whether a head was read in a place."""
-        return any(how[0] == place for how in self._first)
+    def knows(self, place: Pair, *, but: str = "") -> bool:
+        """Tell whether a head was read in a place, in another entry than the one left out."""
+        return any(how[0] == place and first.stands_for != but for how, first in self._first.items())
 
     def take(self, place: Pair, entry: Entry) -> None:
         """Take the readings of an *entry* in."""

@@ -258,7 +258,8 @@ def _said(at: AtHand, tried: Tried, state: State) -> str:
     remarks = [one for one in tried.remarks if one not in at.now.remarks]
     place = place_of_entry(tried.entry)
     if at.returned and state.taken and place is not None:
-        words = drift_words(at.now.read.moved(place, tried.entry)) if at.now.read.knows(place) else ""
+        known = at.now.read.knows(place, but=tried.entry.stands_for)
+        words = drift_words(at.now.read.moved(place, tried.entry)) if known else ""
         if words and not any(words in one for one in remarks):
             remarks.insert(0, words)
     return " ".join(remarks)

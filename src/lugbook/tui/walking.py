@@ -55,13 +55,14 @@ class WalkScreen(TrialTurningScreen):
             self.ask_of(questions.at_hand(self.desk, self.now))
 
     def open_questions(self) -> tuple[Question, ...]:
-        """Return what is still to be asked of an entry that was begun; nothing where none was."""
+        """Return what is still to be asked of an entry that was begun, or after days; else nothing."""
         if self.now is None:
             return ()
         at = questions.at_hand(self.desk, self.now)
-        if at.row is None or not at.waits:
+        if not at.waits or (at.row is None and not at.waited):
             return ()
-        return at.without(self._passed if self._passed_of == at.row.entry.stands_for else frozenset())
+        key = None if at.row is None else at.row.entry.stands_for
+        return at.without(self._passed if self._passed_of == key else frozenset())
 
     def ask_of(self, at: AtHand, *, begun: str = "", afresh: bool = False) -> None:
         """Ask the first open question of a state.
