@@ -1,6 +1,6 @@
 """Playing the entries of a search again: what each verdict is held against, and what no longer counts."""
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Mapping
 
 from lugbook.desk.desk import Desk
 from lugbook.desk.drifting import FirstReadings, Moved, drift_words, tolerances
@@ -20,36 +20,35 @@ def place_of_entry(entry: Entry) -> Pair | None:
     return None if top is None or bottom is None else (top, bottom)
 
 
-def limits_of(drum: Drum, start: Pair, entries: Iterable[Entry] = ()) -> Limits:
+def limits_of(drum: Drum, start: Pair, too_high: Mapping[HeadSide, float]) -> Limits:
     """Return the limits of both heads in turns, moved out as far as the *start* where the drum stood already.
-
-    A limit in hertz lies below the lowest place in which a head was read above it.
 
     Args:
         drum: the drum.
         start: where the search starts.
-        entries: of the counts that are running.
+        too_high: head → the lowest place in which it was read above its limit in hertz; it ends below that.
     """
-    kept = tuple(entries)
     found = []
     for index, side in enumerate(SIDES):
         built, at = drum.side(side), start[index]
-        tops = [built.turns_max, *(high - 1 / 64 for high in _too_high(drum, side, kept))]
+        tops = [built.turns_max, too_high[side] - 1 / 64 if side in too_high else None]
         most = min((one for one in tops if one is not None), default=None)
         least = None if built.turns_min is None else min(built.turns_min, at)
         found.append((least, None if most is None else max(most, at)))
     return found[0], found[1]
 
 
-def _too_high(drum: Drum, side: HeadSide, entries: Iterable[Entry]) -> Iterator[float]:
-    limit = drum.side(side).hz_max
-    for entry in entries:
-        reading, turns = entry.reading(side), entry.position.of(side)
-        if limit is None or reading is None or turns is None:
-            continue
-        hz = reading.hz(a4_hz=entry.a4)
-        if hz is not None and hz > limit:
-            yield turns
+def _too_high(drum: Drum, entries: Iterable[Entry]) -> dict[HeadSide, float]:
+    """Return the lowest place in which each head was read above its limit in hertz."""
+    found: dict[HeadSide, float] = {}
+    limits = [(side, limit) for side in SIDES if (limit := drum.side(side).hz_max) is not None]
+    for entry in entries if limits else ():
+        for side, limit in limits:
+            reading, turns = entry.reading(side), entry.position.of(side)
+            hz = None if reading is None else reading.hz(a4_hz=entry.a4)
+            if hz is not None and turns is not None and hz > limit:
+                found[side] = min(turns, found.get(side, turns))
+    return found
 
 
 class Replay:
@@ -87,7 +86,7 @@ class Replay:
         kept = tuple(entries)
         # A verdict may be held against a state of a later entry: it was added to its own afterwards.
         self._places = {one.stands_for: place_of_entry(one) for one in kept}
-        self._present = [one for one in kept if not self._is_older(one)]
+        self._high = _too_high(drum, (one for one in kept if not self._is_older(one)))
         for entry in kept:
             self._take(entry)
         self._latest_counts()
@@ -149,7 +148,7 @@ class Replay:
         self.search = Search(
             step=self._step or STEP,
             start=place,
-            limits=limits_of(self._drum, place, self._present),
+            limits=limits_of(self._drum, place, self._high),
             together=self._drum.tension == "single",
         )
 

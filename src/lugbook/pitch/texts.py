@@ -8,6 +8,7 @@ octave), a frequency ("221.3", "221.3 Hz"), and by ear a note and a side of it (
 import math
 import re
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from typing import cast
 
 from lugbook.errors import BadValue
@@ -146,6 +147,11 @@ def parse_pitch(text: str) -> Pitch:
     raise BadValue(f"{quoted(plain)} is no pitch.", hint=_hint(plain))
 
 
+_REMEMBERED = 16_384
+"""So many texts are remembered with their pitch: a long logbook is gone through again and again."""
+
+
+@lru_cache(maxsize=_REMEMBERED)
 def pitch_hz(text: str, *, a4_hz: float = A4_STANDARD_HZ) -> float | None:
     """Return the frequency in Hz of a pitch as text; None for a note name without octave.
 
