@@ -69,3 +69,10 @@ def test_what_cannot_be_looked_for(demo: Cli, words: list[str], said: str) -> No
 
     assert code == 2
     assert said in err
+
+
+def test_where_there_is_such_music_the_words_are_missing(demo: Cli) -> None:
+    """It is no help to name the music that was asked for."""
+    code, _, err = demo("find", "nowhere-to-be-found", "--for", "dry étude")
+    assert code == 1
+    assert "nothing of it has these words" in err

@@ -46,6 +46,8 @@ def _find(arguments: Arguments, desk: "Desk", out: "Output") -> ExitCode:
     there_is = (
         f"The nearest music there is: {', '.join(found.contexts)}."
         if found.contexts
+        else "There is such music, and nothing of it has these words."
+        if arguments.contexts
         else "No music is named."
     )
     out.words(f"Nothing was found. {there_is}")

@@ -123,7 +123,7 @@ def find(desk: Desk, words: Sequence[str], *, contexts: Sequence[str] = (), drum
             if is_for(_contexts_of(entry), contexts)
             and _has_all(_entry_text(entry, home, stored_home.record), _pitches(entry), wanted)
         ]
-    near = () if presets or entries else _near_contexts(desk, [*contexts, *words], drums.items)
+    near = () if presets or entries else _near_contexts(desk, contexts, words, drums.items)
     return Found(
         presets=tuple(sorted(presets, key=lambda one: one.preset.made or _LONG_AGO, reverse=True)),
         entries=tuple(sorted(entries, key=lambda one: (one.entry.at, one.entry.stands_for), reverse=True)),
@@ -235,16 +235,23 @@ def _found_entry(drum_id: str, drum: Drum, entry: Entry) -> FoundEntry:
     return FoundEntry(drum_id, drum.name, entry, _contexts_of(entry), top, bottom)
 
 
-def _near_contexts(desk: Desk, asked: Sequence[str], drum_ids: Iterable[str]) -> tuple[str, ...]:
-    """Return the music there is that is nearest to what was *asked* for; all of it where nothing is near."""
+def _near_contexts(
+    desk: Desk, contexts: Sequence[str], words: Sequence[str], drum_ids: Iterable[str]
+) -> tuple[str, ...]:
+    """Return the music there is that is nearest to what was asked for, all of it where nothing is near.
+
+    Where there is such music, the words are what is missing, and nothing is returned.
+    """
     known = {folded(one): one for one in contexts_in_use(desk)}
     for drum_id in drum_ids:
         for entry in desk.library.log(drum_id).entries:
             for one in _contexts_of(entry):
                 known.setdefault(folded(one), one)
+    if contexts and any(is_for((one,), contexts) for one in known.values()):
+        return ()
     near = [
         one
-        for text in asked
+        for text in (*contexts, *words)
         for one in difflib.get_close_matches(folded(text), known, n=_NEAREST, cutoff=0.5)
     ]
     chosen = list(dict.fromkeys(near)) or sorted(known)
