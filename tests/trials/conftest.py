@@ -7,7 +7,7 @@ import pytest
 from lugbook.trials import belief
 
 
-@pytest.fixture(scope="session", autouse=True)
+@pytest.fixture(scope="module", autouse=True)
 def few_ears() -> Iterator[None]:
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(belief, "_EARS", 32)
