@@ -51,7 +51,7 @@ class Search:
     Example:
         >>> search = Search()
         >>> while (position := search.ask()) is not None:
-        ...     search.tell("better" if position == (0.25, 0.0) else "worse")
+        ...     _ = search.tell("better" if position == (0.25, 0.0) else "worse")
         >>> search.kept, search.settled, search.untried
         ((0.25, 0.0), True, ())
     """
