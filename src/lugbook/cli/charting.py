@@ -57,7 +57,8 @@ def _log(arguments: Arguments, desk: "Desk", out: "Output") -> ExitCode:
 
 def _rows(arguments: Arguments, desk: "Desk") -> "tuple[SearchNow | None, tuple[ChartRow, ...]]":
     """Return the search that was asked for with its chart; no search and the whole logbook elsewhere."""
-    from lugbook.desk.chart import chart, present_search, whole_chart
+    from lugbook.desk.chart import chart, whole_chart
+    from lugbook.desk.searches import present_search
 
     now = None if arguments.all else present_search(desk, arguments.drum, arguments.search)
     if now is not None:

@@ -53,7 +53,7 @@ def _list_options(parser: Parser) -> None:
 
 
 def _list(arguments: Arguments, desk: "Desk", out: "Output") -> ExitCode:
-    from lugbook.desk.proposing import every_search
+    from lugbook.desk.searches import every_search
 
     found = every_search(desk, arguments.drum)
     if arguments.json:

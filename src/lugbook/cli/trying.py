@@ -103,7 +103,7 @@ def _say(tried: "Tried", remarks: tuple[str, ...], desk: "Desk", out: "Output") 
 
 def _strike_out(arguments: Arguments, desk: "Desk", out: "Output") -> ExitCode:
     from lugbook.desk.journal import position_now
-    from lugbook.desk.searches import search_in
+    from lugbook.desk.searches import find_search
     from lugbook.desk.settling import state_entry
     from lugbook.desk.trying import strike_out
 
@@ -116,8 +116,8 @@ def _strike_out(arguments: Arguments, desk: "Desk", out: "Output") -> ExitCode:
     drum_id = arguments.drum
     which = state_entry(desk, drum_id, arguments.strike_out, search=arguments.search)
     entry = strike_out(desk, drum_id, which.stands_for)
-    drum, entries = desk.library.drum(drum_id).record, desk.library.log(drum_id).entries
-    now = search_in(desk, drum_id, drum, entries, entry.search) if entry.search else None
+    drum = desk.library.drum(drum_id).record
+    now = find_search(desk, drum_id, entry.search) if entry.search else None
     if arguments.json:
         from lugbook.cli import search_shapes
 

@@ -7,7 +7,7 @@ from lugbook.desk.asking import named
 from lugbook.desk.desk import Desk
 from lugbook.desk.proposing import Next
 from lugbook.desk.replaying import place_of_entry
-from lugbook.desk.searches import Row, SearchNow, search_in, search_now, was_heard
+from lugbook.desk.searches import Row, SearchNow, find_search, was_heard
 from lugbook.desk.wording import NOTHING
 from lugbook.records import SIDES, Entry, HeadSide
 from lugbook.trials.mapping import Map, map_of
@@ -72,7 +72,7 @@ def row_of(desk: Desk, now: SearchNow, row: Row) -> ChartRow:
 
 def whole_chart(desk: Desk, drum_id: str, entries: Iterable[Entry]) -> tuple[ChartRow, ...]:
     """Return the chart of a whole logbook, numbered from its first entry; nothing is kept or void in it."""
-    now = present_search(desk, drum_id)
+    now = find_search(desk, drum_id)
     hidden = {row.id for row in chart(desk, now) if HIDDEN in (row.top, row.bottom)} if now else frozenset()
     return tuple(
         chart_row(Row(number, entry), hide=entry.stands_for in hidden)
@@ -122,19 +122,6 @@ def turned_text(entry: Entry) -> str:
         return f"{touched.head} rod {touched.rod} {show_turns(touched.amount, sign='always')}"
     turned = [(side, amount) for side in SIDES if (amount := entry.turn.of(side))]
     return ", ".join(f"{side} {show_turns(amount, sign='always')}" for side, amount in turned)
-
-
-def present_search(desk: Desk, drum_id: str, name: str | None = None) -> SearchNow | None:
-    """Return the search *name* of a drum, else the present one; None where none was begun and none named.
-
-    Raises:
-        NotFound: there is no search of that name.
-    """
-    if name is not None:
-        return search_now(desk, drum_id, name)
-    return search_in(
-        desk, drum_id, desk.library.drum(drum_id).record, desk.library.log(drum_id).entries, None
-    )
 
 
 def search_map(found: Next) -> Map | None:

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from lugbook.desk.cautions import cautions
 from lugbook.desk.desk import Desk
-from lugbook.desk.searches import Row, SearchNow, search_names, search_now
+from lugbook.desk.searches import Row, SearchNow, search_now
 from lugbook.desk.steps import head_steps, moves_bottom, snares_afresh, turning_order
 from lugbook.desk.wording import day_text, turned_part
 from lugbook.records import SIDES, Drum, HeadSide
@@ -54,17 +54,6 @@ def next_trial(desk: Desk, drum_id: str, *, search: str | None = None) -> Next:
         NotFound: there is no such search.
     """
     return next_of(desk, search_now(desk, drum_id, search))
-
-
-def every_search(desk: Desk, drum_id: str) -> tuple[SearchNow, ...]:
-    """Return every search of a drum, that of the latest entry first.
-
-    Raises:
-        NotFound: there is no such drum.
-    """
-    desk.library.drum(drum_id)
-    names = search_names(desk.library.log(drum_id).entries)
-    return tuple(search_now(desk, drum_id, name) for name in reversed(names))
 
 
 def next_of(desk: Desk, now: SearchNow) -> Next:

@@ -19,7 +19,7 @@ from lugbook.desk.searches import (
     AT_THE_DRUM,
     Row,
     SearchNow,
-    search_in,
+    find_search,
     search_names,
     was_heard,
 )
@@ -111,9 +111,9 @@ def opened(desk: Desk, drum_id: str, name: str | None = None) -> Opened:
         name: of the search; the present one where None or not there any more.
     """
     drum, entries = desk.library.drum(drum_id).record, desk.library.log(drum_id).entries
-    now = search_in(desk, drum_id, drum, entries, name)
+    now = find_search(desk, drum_id, name)
     if now is None and name is not None:
-        now = search_in(desk, drum_id, drum, entries, None)
+        now = find_search(desk, drum_id)
     return Opened(drum, now, tuple(search_names(entries)))
 
 

@@ -111,16 +111,42 @@ def search_now(desk: Desk, drum_id: str, name: str | None = None) -> SearchNow:
     Raises:
         NotFound: there is no such search.
     """
-    drum, entries = desk.library.drum(drum_id).record, desk.library.log(drum_id).entries
-    found = search_in(desk, drum_id, drum, entries, name)
+    found = present_search(desk, drum_id, name)
     if found is None:
-        if name is None:
-            raise NotFound(
-                f"No search was begun on {drum.name} yet.",
-                hint=f"Write down how it stands: lugbook try {drum_id} --for MUSIC --top R --words TEXT",
-            )
-        raise not_found("search", name, known=search_names(entries))
+        raise NotFound(
+            f"No search was begun on {desk.library.drum(drum_id).record.name} yet.",
+            hint=f"Write down how it stands: lugbook try {drum_id} --for MUSIC --top R --words TEXT",
+        )
     return found
+
+
+def present_search(desk: Desk, drum_id: str, name: str | None = None) -> SearchNow | None:
+    """Return the search *name* of a drum, else the present one; None where none was begun and none named.
+
+    Raises:
+        NotFound: there is no search of that name.
+    """
+    found = find_search(desk, drum_id, name)
+    if found is None and name is not None:
+        raise not_found("search", name, known=search_names(desk.library.log(drum_id).entries))
+    return found
+
+
+def find_search(desk: Desk, drum_id: str, name: str | None = None) -> SearchNow | None:
+    """Return the search *name* of a drum, or the present one where None; None where there is no such."""
+    drum, entries = desk.library.drum(drum_id).record, desk.library.log(drum_id).entries
+    return search_in(desk, drum_id, drum, entries, name)
+
+
+def every_search(desk: Desk, drum_id: str) -> tuple[SearchNow, ...]:
+    """Return every search of a drum, that of the latest entry first.
+
+    Raises:
+        NotFound: there is no such drum.
+    """
+    drum, entries = desk.library.drum(drum_id).record, desk.library.log(drum_id).entries
+    latest_first = reversed(by_search(entries).values())
+    return tuple(_played(desk, drum_id, drum, entries, tuple(of_it)) for of_it in latest_first)
 
 
 def search_in(

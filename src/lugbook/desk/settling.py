@@ -10,7 +10,7 @@ from lugbook.desk.drifting import drift_words, tolerances
 from lugbook.desk.journal import position_after
 from lugbook.desk.keeping import add_preset
 from lugbook.desk.replaying import place_of_entry
-from lugbook.desk.searches import Row, SearchNow, search_in, search_now, was_heard
+from lugbook.desk.searches import Row, SearchNow, search_now, was_heard
 from lugbook.desk.stating import State, whole_entry
 from lugbook.desk.trying import Tried, entry_of, in_order, try_state
 from lugbook.errors import BadValue, LugbookError, NotPossible
@@ -220,11 +220,7 @@ def _marked(desk: Desk, now: SearchNow, fields: Mapping[str, Any]) -> SearchNow:
         return in_order(log.entries, entry)
 
     append(desk, now.drum_id, mark)
-    entries = desk.library.log(now.drum_id).entries
-    found = search_in(desk, now.drum_id, drum, entries, now.name)
-    if found is None:
-        raise AssertionError(now.name)
-    return found
+    return search_now(desk, now.drum_id, now.name)
 
 
 def _ended(now: SearchNow) -> NotPossible:

@@ -7,7 +7,7 @@ from lugbook.desk.appending import append
 from lugbook.desk.desk import Desk
 from lugbook.desk.journal import position_after, with_counts
 from lugbook.desk.keeping import checked
-from lugbook.desk.searches import SearchNow, search_in, search_now
+from lugbook.desk.searches import SearchNow, present_search
 from lugbook.desk.stating import State, whole_entry
 from lugbook.desk.trying import add_to, entry_of, in_order, try_state
 from lugbook.desk.voiding import of_other_wires
@@ -96,11 +96,8 @@ def keep_buzzes(desk: Desk, drum_id: str, notes: Iterable[str], *, search: str |
 
 def _search(desk: Desk, drum_id: str, name: str | None) -> SearchNow | None:
     """Return the search that a setting belongs to; None where none is under way."""
-    if name is not None:
-        return search_now(desk, drum_id, name)
-    drum, entries = desk.library.drum(drum_id).record, desk.library.log(drum_id).entries
-    now = search_in(desk, drum_id, drum, entries, None)
-    return None if now is None or now.ended else now
+    now = present_search(desk, drum_id, name)
+    return None if name is None and now is not None and now.ended else now
 
 
 def _present(desk: Desk, now: SearchNow, setting: SnareSetting) -> str | None:

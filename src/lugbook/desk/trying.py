@@ -14,7 +14,7 @@ from lugbook.desk.asking import Taken, renamed_pitch
 from lugbook.desk.desk import Desk
 from lugbook.desk.journal import counts_now, position_after, with_counts
 from lugbook.desk.keeping import checked
-from lugbook.desk.searches import SearchNow, by_search, search_in
+from lugbook.desk.searches import SearchNow, by_search, search_in, search_now
 from lugbook.desk.stating import (
     IN_WORDS,
     NO_VERDICT,
@@ -292,8 +292,5 @@ def _heard_remarks(taken: Mapping[HeadSide, Taken]) -> tuple[str, ...]:
 
 
 def _tried(desk: Desk, drum_id: str, entry: Entry, name: str, remarks: tuple[str, ...]) -> Tried:
-    drum, entries = desk.library.drum(drum_id).record, desk.library.log(drum_id).entries
-    now = search_in(desk, drum_id, drum, entries, name)
-    if now is None:
-        raise AssertionError(name)
+    now = search_now(desk, drum_id, name)
     return Tried(entry, now, tuple(dict.fromkeys((*remarks, *now.remarks))))
