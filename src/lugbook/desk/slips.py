@@ -34,21 +34,7 @@ def slip(preset: Preset, side: HeadSide, taken: Taken) -> str:
         side: which head.
         taken: its reading.
     """
-    if taken.hz is None:
-        return ""
-    if not LOWEST_HZ <= taken.hz <= HIGHEST_HZ:
-        return f"{side.capitalize()} head: no drum head sounds at {taken.hz:.0f} Hz. Is it a slip?"
-    target = preset.target(side)
-    if target is None or preset.target_hz(side) is None:
-        return ""
-    off = offset_cents(
-        taken.pitch,
-        target=parse_pitch(target.pitch),
-        measured_a4_hz=taken.a4_hz,
-        target_a4_hz=preset.a4,
-    )
-    what = _looks_like(off)
-    return f"{side.capitalize()} head: this is {what}?" if what else ""
+    return _slip(side, taken, preset.target(side), a4_hz=preset.a4, held="the target")
 
 
 def slip_beside(side: HeadSide, taken: Taken, before: Reading, *, a4_hz: float) -> str:
@@ -60,8 +46,7 @@ def slip_beside(side: HeadSide, taken: Taken, before: Reading, *, a4_hz: float) 
         before: what was read of it last.
         a4_hz: the concert pitch that *before* is meant at, in Hz.
     """
-    held = Preset(name="before", a4=a4_hz, top=before, bottom=before)
-    return slip(held, side, taken).replace("the target", "what was read before")
+    return _slip(side, taken, before, a4_hz=a4_hz, held="what was read before")
 
 
 def slips_among(preset: Preset, taken: Mapping[HeadSide, Taken]) -> set[HeadSide]:
@@ -93,15 +78,33 @@ def interchanged(preset: Preset, taken: Mapping[HeadSide, Taken]) -> str:
     return ""
 
 
-def _looks_like(off_cents: float) -> str:
-    """Return what a reading so far from its target looks like, as the rest of a question."""
+def _slip(side: HeadSide, taken: Taken, held_against: Reading | None, *, a4_hz: float, held: str) -> str:
+    """Return why a reading looks like a slip beside the one it is *held* against, in a sentence that asks."""
+    if taken.hz is None:
+        return ""
+    if not LOWEST_HZ <= taken.hz <= HIGHEST_HZ:
+        return f"{side.capitalize()} head: no drum head sounds at {taken.hz:.0f} Hz. Is it a slip?"
+    if held_against is None or held_against.hz(a4_hz=a4_hz) is None:
+        return ""
+    off = offset_cents(
+        taken.pitch,
+        target=parse_pitch(held_against.pitch),
+        measured_a4_hz=taken.a4_hz,
+        target_a4_hz=a4_hz,
+    )
+    what = _looks_like(off, held=held)
+    return f"{side.capitalize()} head: this is {what}?" if what else ""
+
+
+def _looks_like(off_cents: float, *, held: str) -> str:
+    """Return what a reading so far from what it is *held* against looks like, as the rest of a question."""
     way = "above" if off_cents > 0 else "below"
     far = abs(off_cents)
     octaves = round(far / 1200)
     if octaves in _TIMES and abs(far - 1200 * octaves) <= _NEAR_CENTS:
-        return f"{_TIMES[octaves]} {way} the target. Is it another octave, or a slip"
+        return f"{_TIMES[octaves]} {way} {held}. Is it another octave, or a slip"
     if abs(far - _TENFOLD_CENTS) <= _NEAR_CENTS:
-        return f"{'ten times' if off_cents > 0 else 'a tenth of'} the target. Is the point in its place"
+        return f"{'ten times' if off_cents > 0 else 'a tenth of'} {held}. Is the point in its place"
     if off_cents > _TOO_HIGH_CENTS:
-        return f"{far / 100:.0f} semitones above the target. Is it another sound of the head, or a slip"
+        return f"{far / 100:.0f} semitones above {held}. Is it another sound of the head, or a slip"
     return ""
