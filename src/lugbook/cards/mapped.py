@@ -16,7 +16,7 @@ of the turns at the left."""
 def map_lines(map_: Map, *, width: int = 80) -> list[str]:
     """Return the map in lines of at most *width* columns; where it does not fit, what is nearest to kept."""
     if map_.together:
-        return _one_line(map_, width=width)
+        return _one_line(map_)
     narrow = _LABEL + _COLUMN * len(map_.tops) > width
     room = max(1, (width - _LABEL) // (_NARROW if narrow else _COLUMN))
     tops = _nearest(map_.tops, map_.centre[0], room)
@@ -41,9 +41,8 @@ def _rows(map_: Map, bottom: float, tops: tuple[float, ...], *, narrow: bool) ->
     return [[show_turns(bottom), *signs], ["", *words]]
 
 
-def _one_line(map_: Map, *, width: int) -> list[str]:
-    """Return one state a line: in single tension all lie on one line."""
-    del width  # a line holds one state alone
+def _one_line(map_: Map) -> list[str]:
+    """Return one state a line, which fits any window: in single tension all lie on one line."""
     rows = [[show_turns(top), cell.text()] for (top, _), cell in sorted(map_.cells.items(), reverse=True)]
     return aligned([["turns", ""], *rows])
 

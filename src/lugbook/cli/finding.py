@@ -3,7 +3,7 @@
 from typing import TYPE_CHECKING
 
 from lugbook.cli.parser import Arguments, Deed, Parser
-from lugbook.cli.values import add_json, yes_or_no
+from lugbook.cli.values import add_json, add_music, yes_or_no
 from lugbook.errors import BadValue, ExitCode
 
 if TYPE_CHECKING:
@@ -14,14 +14,7 @@ if TYPE_CHECKING:
 
 def _find_options(parser: Parser) -> None:
     parser.add_argument("words", metavar="WORDS", nargs="*", help="words, notes or frequencies, all of them")
-    parser.add_argument(
-        "--for",
-        metavar="CONTEXT",
-        dest="contexts",
-        action="append",
-        default=[],
-        help="for this music; may be repeated",
-    )
+    add_music(parser)
     parser.add_argument("--drum", metavar="DRUM", help="of one drum only")
     add_json(parser)
     parser.epilog = (

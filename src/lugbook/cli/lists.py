@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from lugbook.cli.parser import Arguments, Deed, Parser
-from lugbook.cli.values import add_json
+from lugbook.cli.values import add_json, add_music
 from lugbook.errors import BadValue, ExitCode
 
 if TYPE_CHECKING:
@@ -18,14 +18,7 @@ if TYPE_CHECKING:
 
 def _presets_options(parser: Parser) -> None:
     parser.add_argument("--drum", metavar="DRUM", help="of one drum only")
-    parser.add_argument(
-        "--for",
-        metavar="CONTEXT",
-        dest="contexts",
-        action="append",
-        default=[],
-        help="for this music; may be repeated",
-    )
+    add_music(parser)
     parser.add_argument("--start", action="store_true", help="the starting points that come with the program")
     add_json(parser)
 

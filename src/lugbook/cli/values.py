@@ -29,6 +29,18 @@ def add_json(parser: Parser) -> None:
     parser.add_argument("--json", action="store_true", help="print the answer as JSON")
 
 
+def add_music(parser: Parser) -> None:
+    """Add the option that says for which music."""
+    parser.add_argument(
+        "--for",
+        metavar="CONTEXT",
+        dest="contexts",
+        action="append",
+        default=[],
+        help="for this music; may be repeated",
+    )
+
+
 def add_readings(parser: Parser) -> None:
     """Add the options of a reading of each head."""
     parser.add_argument("--top", metavar="R", help="reading of the top head: note, frequency or recording")
