@@ -81,6 +81,27 @@ def test_finer_steps_are_taken_from_the_kept_state(searched: Desk) -> None:
         refine(searched, DRUM, step=0.25)
 
 
+def test_eighths_and_sixteenths_are_offered_and_nothing_finer(searched: Desk) -> None:
+    """The refinement goes to 1/8 and 1/16; a finer step is taken where it is asked for."""
+    offered = []
+    for step in (None, 1 / 8, 1 / 16):
+        if step is not None:
+            refine(searched, DRUM, step=step)
+        search = search_now(searched, DRUM).search
+        assert search is not None
+        for place in search.untried:
+            here = search_now(searched, DRUM).place
+            turn = PerHead(top=place[0] - here[0], bottom=place[1] - here[1])
+            try_state(searched, DRUM, State(turn=turn, values={"verdict": "worse"}))
+        offered.append(next_trial(searched, DRUM).why.rpartition("better. ")[2])
+
+    assert offered == [
+        "Go on by ⅛ if you like, or keep it as a preset.",
+        "Go on by 1/16 if you like, or keep it as a preset.",
+        "Keep it as a preset.",
+    ]
+
+
 def test_a_search_ends_when_the_player_says_so_and_goes_on_with_the_next_entry(searched: Desk) -> None:
     now = settle(searched, DRUM)
     assert (now.ended, now.settled) == (True, True)

@@ -13,8 +13,8 @@ from lugbook.trials import Proposal
 from lugbook.trials.grid import Pair
 from lugbook.turns.amounts import show_turns
 
-FINEST = 1 / 8
-"""From a finer step than this, half of it is offered no more: a hand does not turn it twice alike."""
+_FINEST_OFFERED = 1 / 16
+"""No finer step than this is offered: a hand does not turn it twice alike (common practice, no source)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -135,7 +135,8 @@ def _settled_words(now: SearchNow) -> str:
     alike = f" {len(search.alike)} of them spoke the same." if search.alike else ""
     past = f" {len(search.past_limits)} lie past a limit." if search.past_limits else ""
     number = f" of entry {now.kept.number}" if now.kept is not None else ""
-    finer = f"Go on by {show_turns(search.step / 2)} if you like, or keep" if search.step > FINEST else "Keep"
+    half = search.step / 2
+    finer = f"Go on by {show_turns(half)} if you like, or keep" if half >= _FINEST_OFFERED else "Keep"
     return f"Settled: no neighbour of the kept state{number} is better.{alike}{past} {finer} it as a preset."
 
 
