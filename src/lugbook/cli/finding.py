@@ -18,7 +18,8 @@ def _find_options(parser: Parser) -> None:
     parser.add_argument("--drum", metavar="DRUM", help="of one drum only")
     add_json(parser)
     parser.epilog = (
-        "Found are presets and entries of every logbook, the newest first. A note is found where it is the "
+        "Found are presets and entries of every logbook, the newest first, and pieces. "
+        "A note is found where it is the "
         "nearest one of a reading, a frequency within 25 cents. Exit code 1: nothing was found."
     )
 
@@ -71,6 +72,11 @@ def _say(found: "Found", out: "Output") -> None:
         out.data("")
     if found.entries:
         out.table(found_rows(found.entries))
+    if found.pieces and (found.presets or found.entries):
+        out.data("")
+    if found.pieces:
+        rows = ((one.slug, one.piece.called, ", ".join(one.piece.contexts)) for one in found.pieces)
+        out.table([("piece", "name", "for"), *rows])
 
 
 def _passages_options(parser: Parser) -> None:

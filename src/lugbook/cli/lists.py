@@ -21,6 +21,10 @@ def _presets_options(parser: Parser) -> None:
     add_music(parser)
     parser.add_argument("--start", action="store_true", help="the starting points that come with the program")
     add_json(parser)
+    parser.epilog = (
+        "With --for the best fit comes first, and why. "
+        "Exit code 1: nothing fits all of it, and the nearest is shown."
+    )
 
 
 def _presets(arguments: Arguments, desk: "Desk", out: "Output") -> ExitCode:
@@ -43,12 +47,12 @@ def _presets(arguments: Arguments, desk: "Desk", out: "Output") -> ExitCode:
     _with_problems(found.problems, out)
     if found.rows or not arguments.contexts:
         return ExitCode.FINE
+    # The nearest is shown, and is no answer to what was asked.
     kinds = shelf.start_contexts() if arguments.start else shelf.contexts_in_use(desk)
-    strange = shelf.unheard_of(arguments.contexts, kinds=kinds)
-    if not strange:
-        return ExitCode.FINE
-    there_is = f"There is {', '.join(kinds)}." if kinds else "No preset names its music yet."
-    out.words(f"Nothing is for {' or '.join(strange)}. {there_is}")
+    strange = shelf.unheard_of(desk, arguments.contexts, kinds=kinds)
+    if strange:
+        there_is = f"There is {', '.join(kinds)}." if kinds else "No preset names its music yet."
+        out.words(f"Nothing is for {' or '.join(strange)}. {there_is}")
     return ExitCode.NO
 
 

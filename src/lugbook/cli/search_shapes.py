@@ -199,6 +199,17 @@ def found(what: "Found") -> Shape:
         "entries": [_found_entry(one) for one in what.entries],
         "contexts": list(what.contexts),
         "problems": problems(what.problems),
+        "pieces": [
+            {
+                "piece": one.slug,
+                "composer": one.piece.composer,
+                "title": one.piece.title,
+                "movement": one.piece.movement,
+                "contexts": list(one.piece.contexts),
+                "presets": list(one.piece.served),
+            }
+            for one in what.pieces
+        ],
     }
 
 

@@ -206,7 +206,20 @@ def _head_turn(turn: "HeadTurn | None") -> Shape | None:
 
 def presets(found: "Shelf") -> Shape:
     """Return the JSON of `presets`."""
-    return {"presets": [preset(row) for row in found.rows], "problems": problems(found.problems)}
+    return {
+        "presets": [_fitting(row) for row in found.rows],
+        "problems": problems(found.problems),
+        "nearest": [_fitting(row) for row in found.nearest],
+    }
+
+
+def _fitting(row: "PresetRow") -> Shape:
+    """Return one preset with how well it fits the music that was asked for."""
+    return {
+        **preset(row),
+        "fit": _decimals(row.fit.score, 3) if row.fit is not None else None,
+        "why": list(row.fit.why) if row.fit is not None else [],
+    }
 
 
 def preset(row: "PresetRow") -> Shape:

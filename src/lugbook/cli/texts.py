@@ -166,11 +166,15 @@ def _to_do(amount: float) -> str:
 
 
 def presets(found: "Shelf", out: "Output") -> None:
-    """List presets."""
-    if found.rows:
+    """List presets, with why they fit where music was asked for; the nearest where none fits."""
+    rows = found.rows or found.nearest
+    if not found.rows:
+        out.words("None fits all of it; these come nearest." if found.nearest else "No preset.")
+    if rows:
+        why = ("why",) if rows[0].fit is not None else ()
         out.table(
             [
-                ("preset", "name", "top", "bottom", "interval", "turns", "for"),
+                ("preset", "name", "top", "bottom", "interval", "turns", "for", *why),
                 *(
                     (
                         row.id,
@@ -180,13 +184,12 @@ def presets(found: "Shelf", out: "Output") -> None:
                         row.interval or NOTHING,
                         _turns(row.turns_top, row.turns_bottom),
                         ", ".join(row.contexts) or NOTHING,
+                        *(("; ".join(row.fit.why),) if row.fit is not None else ()),
                     )
-                    for row in found.rows
+                    for row in rows
                 ),
             ]
         )
-    else:
-        out.words("No preset.")
 
 
 def _turns(*rows: "TurnsRow | None") -> str:

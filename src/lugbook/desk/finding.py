@@ -1,20 +1,21 @@
-"""Finding what was kept or heard before: entries and presets by words, music and pitch, the newest first."""
+"""Finding what was kept or heard: presets, entries and pieces by words, music and pitch, the newest first."""
 
-import difflib
 import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime
 
 from lugbook.desk.asking import named
+from lugbook.desk.contexts import matcher
 from lugbook.desk.desk import Desk
-from lugbook.desk.shelf import PresetRow, contexts_in_use, is_for, preset_row
+from lugbook.desk.matching import known_near
+from lugbook.desk.shelf import PresetRow, contexts_in_use, preset_row
 from lugbook.desk.wording import folded
 from lugbook.errors import BadValue
 from lugbook.library import Problem
 from lugbook.pitch import Note, Pitch, cents_between, nearest, parse_pitch
 from lugbook.plain import shown
-from lugbook.records import SIDES, Drum, Entry, Preset, SnareSetting
+from lugbook.records import SIDES, Drum, Entry, Piece, Preset, SnareSetting
 
 NEAR_CENTS = 25.0
 """How far a pitch may lie from a frequency that was named: what an ear takes for the same."""
@@ -47,6 +48,14 @@ class FoundPreset:
 
 
 @dataclass(frozen=True, slots=True)
+class FoundPiece:
+    """One piece of music that was looked for."""
+
+    slug: str
+    piece: Piece
+
+
+@dataclass(frozen=True, slots=True)
 class Found:
     """What was found, the newest first, and what could not be read."""
 
@@ -55,11 +64,13 @@ class Found:
     contexts: tuple[str, ...]
     """Where nothing was found, the music there is that is nearest to what was asked for."""
     problems: tuple[Problem, ...]
+    pieces: tuple[FoundPiece, ...] = ()
+    """By title."""
 
     @property
     def nothing(self) -> bool:
         """Whether nothing was found."""
-        return not self.presets and not self.entries
+        return not self.presets and not self.entries and not self.pieces
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,7 +87,7 @@ class _Wanted:
 
 
 def find(desk: Desk, words: Sequence[str], *, contexts: Sequence[str] = (), drum: str | None = None) -> Found:
-    """Return every entry and preset that has all *words* and is for all *contexts*, the newest first.
+    """Return every preset, entry and piece that has all *words* and is for all *contexts*, the newest first.
 
     A word is found in words, context, search, name, snares and notes, without case and accents, whole or as
     part of a word. One that reads as a note is found where it is the nearest note of a reading, in any octave
@@ -87,7 +98,7 @@ def find(desk: Desk, words: Sequence[str], *, contexts: Sequence[str] = (), drum
         desk: the desk.
         words: to find, several in one text too.
         contexts: the music, as the list of presets takes it.
-        drum: of one drum only.
+        drum: of one drum only; a piece is of the drums that served in it.
 
     Raises:
         BadValue: neither a word nor a context was named.
@@ -101,8 +112,9 @@ def find(desk: Desk, words: Sequence[str], *, contexts: Sequence[str] = (), drum
     drums = desk.library.drums()
     if drum is not None and drum not in drums.items:
         desk.library.drum(drum)  # raises, with the nearest there is
-    kept = desk.library.presets(drum)
-    problems = [*drums.problems, *kept.problems]
+    kept, music = desk.library.presets(drum), desk.library.pieces()
+    problems = [*drums.problems, *kept.problems, *music.problems]
+    is_for = matcher(desk).is_for
     presets = [
         FoundPreset(preset_row(home, slug, stored.record, stored_drum, desk), stored.record)
         for stored in kept.items.values()
@@ -123,12 +135,19 @@ def find(desk: Desk, words: Sequence[str], *, contexts: Sequence[str] = (), drum
             if is_for(_contexts_of(entry), contexts)
             and _has_all(_entry_text(entry, home, stored_home.record), _pitches(entry), wanted)
         ]
-    near = () if presets or entries else _near_contexts(desk, contexts, words, drums.items)
+    pieces = [
+        FoundPiece(stored.id, stored.record)
+        for stored in music.items.values()
+        if drum is None or any(one.partition("/")[0] == drum for one in stored.record.served)
+        if is_for(stored.record.contexts, contexts) and _has_all(_piece_text(stored.record), (), wanted)
+    ]
+    near = () if presets or entries or pieces else _near_contexts(desk, contexts, words, drums.items)
     return Found(
         presets=tuple(sorted(presets, key=lambda one: one.preset.made or _LONG_AGO, reverse=True)),
         entries=tuple(sorted(entries, key=lambda one: (one.entry.at, one.entry.stands_for), reverse=True)),
         contexts=near,
         problems=tuple(dict.fromkeys(problems)),
+        pieces=tuple(sorted(pieces, key=lambda one: folded(one.piece.name))),
     )
 
 
@@ -218,6 +237,17 @@ def _preset_text(preset: Preset, drum_id: str, drum: Drum | None) -> str:
     )
 
 
+def _piece_text(piece: Piece) -> str:
+    return _joined(
+        (
+            *(piece.title, piece.composer, piece.movement, *piece.contexts, piece.dynamics, piece.note),
+            *(one.words for one in piece.passages),
+            *(text for one in piece.performances for text in (one.hall, one.note)),
+            *piece.served,
+        )
+    )
+
+
 def _snares(setting: SnareSetting | None) -> str:
     return "" if setting is None else setting.text()
 
@@ -247,12 +277,8 @@ def _near_contexts(
         for entry in desk.library.log(drum_id).entries:
             for one in _contexts_of(entry):
                 known.setdefault(folded(one), one)
-    if contexts and any(is_for((one,), contexts) for one in known.values()):
+    if contexts and any(matcher(desk).is_for((one,), contexts) for one in known.values()):
         return ()
-    near = [
-        one
-        for text in (*contexts, *words)
-        for one in difflib.get_close_matches(folded(text), known, n=_NEAREST, cutoff=0.5)
-    ]
-    chosen = list(dict.fromkeys(near)) or sorted(known)
-    return tuple(shown(known[one]) for one in chosen[:_NEAREST])
+    near = known_near([*contexts, *words], known.values(), most=_NEAREST)
+    chosen = near or tuple(known[one] for one in sorted(known))
+    return tuple(map(shown, chosen[:_NEAREST]))

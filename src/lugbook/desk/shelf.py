@@ -1,15 +1,15 @@
 """What is on the shelf: the drums, their heads, their presets, and the starting points."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 
 from lugbook.desk.asking import named
 from lugbook.desk.comparing import target_interval_name
 from lugbook.desk.desk import Desk
+from lugbook.desk.matching import Fit, Matcher
 from lugbook.desk.wording import day_text, folded, head_text, size_text
-from lugbook.errors import BadValue
-from lugbook.library import Problem, open_round_entry, starting_points
+from lugbook.library import Problem, kind_of, open_round_entry, starting_points
 from lugbook.records import Drum, HeadSide, Preset, StartingPoint
 
 
@@ -43,6 +43,8 @@ class PresetRow:
     snares: str
     words: str
     drum_name: str = ""
+    fit: Fit | None = None
+    """How well it fits the music that was asked for; None where none was."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,6 +53,8 @@ class Shelf:
 
     rows: tuple[PresetRow, ...]
     problems: tuple[Problem, ...]
+    nearest: tuple[PresetRow, ...] = ()
+    """Where none fits all the music that was asked for, those that come nearest, the best first."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,7 +93,7 @@ class DrumShelf:
 
 
 def presets(desk: Desk, *, drum: str | None = None, contexts: Sequence[str] = ()) -> Shelf:
-    """Return the presets, of one drum or all, that are for every one of *contexts*."""
+    """Return the presets, of one drum or all; those that fit every one of *contexts*, the best first."""
     drums = desk.library.drums()
     if drum is not None and not any(name.startswith(f"{drum}/") for name in desk.library.presets().items):
         desk.library.drum(drum)  # raises where there is none; a damaged drum hides none of its presets
@@ -98,10 +102,29 @@ def presets(desk: Desk, *, drum: str | None = None, contexts: Sequence[str] = ()
     for stored in found.items.values():
         drum_id, _, slug = stored.id.partition("/")
         home = drums.items.get(drum_id)
-        if is_for(stored.record.contexts, contexts):
-            rows.append(preset_row(drum_id, slug, stored.record, home.record if home else None, desk))
+        rows.append(preset_row(drum_id, slug, stored.record, home.record if home else None, desk))
     problems = dict.fromkeys((*desk.shared_problems(), *drums.problems, *found.problems))
-    return Shelf(rows=tuple(rows), problems=tuple(problems))
+    return _ranked(Shelf(rows=tuple(rows), problems=tuple(problems)), contexts, _matcher(desk))
+
+
+NEAREST = 5
+"""So many presets are named where none fits."""
+
+
+def _ranked(shelf: Shelf, wanted: Sequence[str], matcher: Matcher) -> Shelf:
+    """Return *shelf* with the rows that fit what is *wanted*, the best first, or the nearest beside none."""
+    if not wanted:
+        return shelf
+    rows = [
+        replace(row, fit=matcher.fit(row.contexts, wanted, text=f"{row.name} {row.words}"))
+        for row in shelf.rows
+    ]
+    ranked = sorted(
+        ((row, fit) for row in rows if (fit := row.fit) is not None and fit.score),
+        key=lambda one: (-one[1].score, len(one[0].contexts), one[0].id),
+    )
+    fitting = tuple(row for row, fit in ranked if fit.fits)
+    return Shelf(fitting, shelf.problems, () if fitting else tuple(row for row, _ in ranked[:NEAREST]))
 
 
 def preset_row(drum_id: str, slug: str, preset: Preset, drum: Drum | None, desk: Desk) -> PresetRow:
@@ -126,14 +149,9 @@ def preset_row(drum_id: str, slug: str, preset: Preset, drum: Drum | None, desk:
 
 
 def start_rows(desk: Desk, *, contexts: Sequence[str] = ()) -> Shelf:
-    """Return the starting points shipped with the program that are for every one of *contexts*."""
-    del desk  # Every list is asked of the desk, though these come with the program.
-    rows = tuple(
-        _start_row(slug, point)
-        for slug, point in starting_points().items()
-        if is_for(point.contexts, contexts)
-    )
-    return Shelf(rows=rows, problems=())
+    """Return the starting points shipped with the program; those that fit *contexts*, the best first."""
+    rows = tuple(_start_row(slug, point) for slug, point in starting_points().items())
+    return _ranked(Shelf(rows=rows, problems=()), contexts, _matcher(desk))
 
 
 def drums(desk: Desk) -> DrumShelf:
@@ -181,8 +199,8 @@ def waiting_rounds(desk: Desk) -> dict[str, str]:
 def last_removed(desk: Desk) -> str:
     """Return the id of what was removed last and can be brought back: a drum, or a preset of a drum there."""
     drums = desk.library.drums().items
-    newest_first = reversed(desk.library.removed())
-    return next((one for one in newest_first if "/" not in one or one.partition("/")[0] in drums), "")
+    shelved = [one for one in reversed(desk.library.removed()) if kind_of(one) in ("drum", "preset")]
+    return next((one for one in shelved if "/" not in one or one.partition("/")[0] in drums), "")
 
 
 def contexts_in_use(desk: Desk) -> tuple[str, ...]:
@@ -198,17 +216,15 @@ def start_contexts() -> tuple[str, ...]:
     return tuple(sorted({one for point in starting_points().values() for one in point.contexts}, key=folded))
 
 
-def unheard_of(wanted: Sequence[str], *, kinds: Sequence[str]) -> tuple[str, ...]:
-    """Return those of *wanted* that are none of the *kinds* of music there are."""
-    return tuple(one for one in wanted if not any(is_for((kind,), (one,)) for kind in kinds))
+def unheard_of(desk: Desk, wanted: Sequence[str], *, kinds: Sequence[str]) -> tuple[str, ...]:
+    """Return those of *wanted* that are none of the *kinds* of music there are, by whatever word."""
+    matcher = _matcher(desk)
+    return tuple(one for one in wanted if not any(matcher.is_for((kind,), (one,)) for kind in kinds))
 
 
-def is_for(contexts: Sequence[str], wanted: Sequence[str]) -> bool:
-    """Tell whether each of *wanted* is among *contexts*, or stands in one of them as whole words."""
-    if any(not folded(one) for one in wanted):
-        raise BadValue("An empty context names no music.", hint="Write for example --for tutti.")
-    those = [f" {folded(context)} " for context in contexts]
-    return all(any(f" {folded(one)} " in context for context in those) for one in wanted)
+def _matcher(desk: Desk) -> Matcher:
+    """Return what compares contexts; the starting points are listed without any library."""
+    return Matcher(desk.shared().context_aliases if desk.library.exists else {})
 
 
 def _head_now(drum: Drum, side: HeadSide) -> str:

@@ -21,7 +21,7 @@ class Verified:
 
 def verify(desk: Desk) -> Verified:
     """Read every file of the library and return all problems."""
-    found = (*desk.library.problems(), *_strangers(desk), *_void_counts(desk))
+    found = (*desk.library.problems(), *_strangers(desk), *_void_counts(desk), *_lost_names(desk))
     return Verified(files=len(desk.library.files()), problems=found)
 
 
@@ -31,6 +31,8 @@ def _strangers(desk: Desk) -> Iterator[Problem]:
     drums, presets = library.drums().items, library.presets().items
     kept: list[tuple[Path, Record]] = [(one.path, one.record) for one in drums.values()]
     kept += [(one.path, one.record) for one in presets.values()]
+    kept += [(one.path, one.record) for one in library.pieces().items.values()]
+    kept += [(one.path, one.record) for one in library.concerts().items.values()]
     if not desk.shared_problems():
         settings = library.settings()
         kept.append((settings.path, settings.record))
@@ -79,3 +81,26 @@ def _counts_of(preset: Preset, drum: Drum, path: Path) -> Iterator[Problem]:
             what = f'"{position.count}" is no count of the drum'
             right = f"one of {', '.join(known)}" if known else "no turns"
             yield Problem(path, f"turns.{side}.count", what, right)
+
+
+def _lost_names(desk: Desk) -> Iterator[Problem]:
+    """Yield what concerts that are still to come name and the library does not have.
+
+    What a concert of the past or a piece names is history: a drum may have been sold since.
+    """
+    library, today = desk.library, desk.now().date()
+    drums, presets, pieces = library.drum_slugs(), library.preset_ids(), library.piece_slugs()
+    for stored in library.concerts().items.values():
+        concert = stored.record
+        if concert.on is not None and concert.on < today:
+            continue
+        named = [("drums", "drum", name, drums) for name in concert.drums]
+        for number, item in enumerate(concert.items, 1):
+            named += [(f"items.{number}.presets", "preset", name, presets) for name in item.presets]
+            named += [(f"items.{number}.piece", "piece", item.piece, pieces)] * bool(item.piece)
+        for where, what, name, known in named:
+            if name not in known:
+                near = difflib.get_close_matches(name, known, n=1)
+                yield Problem(
+                    stored.path, where, f'"{name}" is no {what} of the library', near[0] if near else ""
+                )

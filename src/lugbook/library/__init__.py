@@ -5,7 +5,7 @@ overwritten. Times in files carry their offset; turns are exact multiples of 1/6
 its default.
 """
 
-from lugbook.library.layout import DRUMS, SETTINGS
+from lugbook.library.layout import CONCERTS, DRUMS, PIECES, SETTINGS, kind_of
 from lugbook.library.library import Library
 from lugbook.library.log_reader import Log
 from lugbook.library.places import (
@@ -23,9 +23,11 @@ from lugbook.library.state import gaps, open_round, open_round_entry, position_o
 from lugbook.library.users import load_user, save_user
 
 __all__ = [
+    "CONCERTS",
     "CONFIG_VARIABLE",
     "DRUMS",
     "LIBRARY_VARIABLE",
+    "PIECES",
     "SETTINGS",
     "Found",
     "Library",
@@ -36,6 +38,7 @@ __all__ = [
     "find_root",
     "gaps",
     "is_slug",
+    "kind_of",
     "load_user",
     "lock_folder",
     "make_slug",

@@ -1,4 +1,4 @@
-"""The library: one folder of plain files that holds drums, their presets and their logbooks.
+"""The library: one folder of plain files that holds drums, their presets and logbooks, pieces and concerts.
 
 Reading never writes and never stops at a bad file. Writing holds the lock, refuses where a file changed since
 it was read, and puts what it deletes or replaces into the trash.
@@ -6,19 +6,18 @@ it was read, and puts what it deletes or replaces into the trash.
 
 from pathlib import Path
 
-from lugbook.errors import LugbookError, NotPossible
+from lugbook.errors import NotPossible
 from lugbook.library.folder import not_found
-from lugbook.library.layout import id_of
-from lugbook.library.logbooks import Logbooks
 from lugbook.library.problems import Problem, Unreadable
 from lugbook.library.reading import Found, Stored, read_record
+from lugbook.library.repertoire import Repertoire
 from lugbook.library.slugs import is_slug, make_slug
 from lugbook.library.state import gaps
 from lugbook.library.writing import MISSING
 from lugbook.records import Drum, LibrarySettings, Preset
 
 
-class Library(Logbooks):
+class Library(Repertoire):
     """One library.
 
     Every method raises `LibraryMissing` where the folder holds no library or the system refuses.
@@ -77,23 +76,19 @@ class Library(Logbooks):
             problems += error.problems
         drums = self.drums()
         problems += [*drums.problems, *self.presets().problems]
-        for slug in self._drum_slugs():
+        for slug in self.drum_slugs():
             log = self.log(slug)
             problems += log.problems
             if slug in drums.items:
                 problems += gaps(drums.items[slug].record, log.entries, folder=self._layout.log(slug))
-        return tuple(problems)
+        return (*problems, *self.pieces().problems, *self.concerts().problems)
 
     def files(self) -> tuple[Path, ...]:
         """Return the files that `problems` looks at, in order of their paths."""
         self._files.check_there()
         settings = [self._layout.settings] if self._layout.settings.exists() else []
-        return tuple(sorted([*settings, *self._layout.drums.rglob("*.toml")]))
-
-    def removed(self) -> tuple[str, ...]:
-        """Return the ids of the drums and presets in the trash that can be brought back, newest last."""
-        ids = dict.fromkeys(id_of(one.relative) for one in self._files.removed())
-        return tuple(one for one in ids if one is not None)
+        repertoire = [*self._layout.pieces.glob("*.toml"), *self._layout.concerts.glob("*.toml")]
+        return tuple(sorted([*settings, *repertoire, *self._layout.drums.rglob("*.toml")]))
 
     def drums(self) -> Found[Drum]:
         """Return all drums."""
@@ -115,7 +110,7 @@ class Library(Logbooks):
                 return read_record(self._layout.drum(slug), Drum, id=slug)
             except FileNotFoundError:
                 pass
-        raise not_found("drum", slug, known=self._drum_slugs())
+        raise not_found("drum", slug, known=self.drum_slugs())
 
     def add_drum(self, record: Drum) -> Stored[Drum]:
         """Keep a new drum, under a slug made from its name.
@@ -163,7 +158,7 @@ class Library(Logbooks):
         with self._files.changing():
             folder, file = self._layout.drum_folder(slug), self._layout.drum(slug)
             if not is_slug(slug) or not self._files.bring_back(folder, file=file):
-                raise self._nothing_kept("drum", slug, known=self._drum_slugs())
+                raise self._nothing_kept("drum", slug, known=self.drum_slugs())
         return self.drum(slug)
 
     def earlier_drums(self, slug: str) -> tuple[Drum, ...]:
@@ -188,7 +183,7 @@ class Library(Logbooks):
         problems: list[Problem] = []
         paths = [
             (f"{one}/{slug}", self._layout.preset(one, slug))
-            for one in (self._drum_slugs() if drum is None else [drum])
+            for one in (self.drum_slugs() if drum is None else [drum])
             for slug in self._files.file_slugs(self._layout.presets(one), problems)
         ]
         return self._files.read_all(paths, Preset, problems)
@@ -207,7 +202,7 @@ class Library(Logbooks):
                 return read_record(self._layout.preset(drum, slug), Preset, id=id)
             except FileNotFoundError:
                 pass
-        raise not_found("preset", id, known=self._preset_ids())
+        raise not_found("preset", id, known=self.preset_ids())
 
     def add_preset(self, drum: str, record: Preset) -> Stored[Preset]:
         """Keep a new preset of *drum*, under a slug made from its name; two of one name are legal.
@@ -235,7 +230,7 @@ class Library(Logbooks):
             NotFound: there is no such preset.
         """
         with self._files.changing():
-            known = self._preset_ids()
+            known = self.preset_ids()
             if id not in known:
                 raise not_found("preset", id, known=known)
             self._files.discard(self._layout.preset(*_parts(id)))
@@ -252,21 +247,16 @@ class Library(Logbooks):
             self._check_drum(drum)
             file = self._layout.preset(drum, slug)
             if not is_slug(slug) or not self._files.bring_back(file, file=file):
-                raise self._nothing_kept("preset", id, known=self._preset_ids())
+                raise self._nothing_kept("preset", id, known=self.preset_ids())
         return self.preset(id)
 
-    def _preset_ids(self) -> list[str]:
+    def preset_ids(self) -> list[str]:
+        """Return the ids of all presets, damaged ones too."""
         return [
             f"{drum}/{slug}"
-            for drum in self._drum_slugs()
+            for drum in self.drum_slugs()
             for slug in self._files.file_slugs(self._layout.presets(drum), [])
         ]
-
-    def _nothing_kept(self, what: str, wanted: str, *, known: list[str]) -> LugbookError:
-        if wanted in known:
-            return NotPossible(f"The {what} {wanted} is there, and no older version of it is kept.")
-        removed = [one for one in self.removed() if ("/" in one) == (what == "preset")]
-        return not_found(f"removed {what}", wanted, known=removed)
 
 
 def _parts(id: str) -> tuple[str, str]:  # noqa: A002 -- named as the field is

@@ -74,9 +74,10 @@ class Logbooks:
         """Return an id for an entry that is made now."""
         return f"{self._files.now().astimezone(UTC):%Y%m%dT%H%M%SZ}-{self.writer}-{random_letters(4)}"
 
-    def _drum_slugs(self) -> list[str]:
+    def drum_slugs(self) -> list[str]:
+        """Return the slugs of all drums, damaged ones too."""
         return self._files.folder_slugs(self._layout.drums, [])
 
     def _check_drum(self, slug: str) -> None:
         if not is_slug(slug) or not self._layout.drum_folder(slug).is_dir():
-            raise not_found("drum", slug, known=self._drum_slugs())
+            raise not_found("drum", slug, known=self.drum_slugs())

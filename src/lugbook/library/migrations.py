@@ -9,7 +9,17 @@ from collections.abc import Callable, Mapping
 from typing import Any
 
 from lugbook.errors import BadValue
-from lugbook.records import Drum, Entry, LibrarySettings, Preset, Record, StartingPoint, UserSettings
+from lugbook.records import (
+    Concert,
+    Drum,
+    Entry,
+    LibrarySettings,
+    Piece,
+    Preset,
+    Record,
+    StartingPoint,
+    UserSettings,
+)
 
 Keys = dict[str, Any]
 """The keys of a file, without ``format``."""
@@ -24,9 +34,11 @@ def _by_hand(keys: Keys) -> Keys:
 
 
 STEPS: Mapping[type[Record], tuple[Step, ...]] = {
+    Concert: (_by_hand,),
     Drum: (_by_hand,),
     Entry: (_by_hand,),
     LibrarySettings: (_by_hand,),
+    Piece: (_by_hand,),
     Preset: (_by_hand,),
     StartingPoint: (_by_hand,),
     UserSettings: (_by_hand,),

@@ -5,6 +5,7 @@ docstring. Turns are full turns of the key on all rods of a head, plus tightens,
 """
 
 from lugbook.records.base import Record
+from lugbook.records.concerts import Concert, Item
 from lugbook.records.drums import (
     SIDES,
     Count,
@@ -19,6 +20,7 @@ from lugbook.records.drums import (
     Wires,
 )
 from lugbook.records.entries import CountPerHead, Entry, HeardAt, Mark, PerHead, Round, TouchUp, Verdict
+from lugbook.records.pieces import Part, Passage, Performance, Piece, Rest
 from lugbook.records.presets import Position, Positions, Preset, StartingPoint
 from lugbook.records.readings import By, OtherHead, Reading, Struck, least_sd_cents
 from lugbook.records.settings import LibrarySettings, NoteNames, UserSettings
@@ -28,6 +30,7 @@ __all__ = [
     "SIDES",
     "Adjustment",
     "By",
+    "Concert",
     "Count",
     "CountPerHead",
     "CountSide",
@@ -36,17 +39,23 @@ __all__ = [
     "Head",
     "HeadSide",
     "HeardAt",
+    "Item",
     "LibrarySettings",
     "Mark",
     "Material",
     "NoteNames",
     "OtherHead",
+    "Part",
+    "Passage",
     "PerHead",
+    "Performance",
+    "Piece",
     "Position",
     "Positions",
     "Preset",
     "Reading",
     "Record",
+    "Rest",
     "Round",
     "Side",
     "SnareSetting",

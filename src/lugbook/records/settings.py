@@ -39,6 +39,9 @@ class LibrarySettings(Record):
     contexts: tuple[Name, ...] = ()
     """The section's own words for kinds of music."""
 
+    context_aliases: dict[Name, Name] = Field(default_factory=dict)
+    """Older word → the one that took its place: what the logbooks say in older words is still found."""
+
     note: Note = ""
     """Remarks."""
 

@@ -1,0 +1,170 @@
+"""The pieces: adding, editing, removing and restoring them, and what of them needs a word."""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from datetime import date
+from typing import Any
+
+from lugbook.desk.desk import Desk
+from lugbook.desk.keeping import Values, checked, merged
+from lugbook.desk.wording import day_text, folded
+from lugbook.errors import LibraryDamaged, NotFound
+from lugbook.library import Problem, Stored
+from lugbook.plain import shown
+from lugbook.records import SIDES, Drum, Piece, Preset
+
+
+@dataclass(frozen=True, slots=True)
+class PieceRow:
+    """One piece in a list."""
+
+    slug: str
+    piece: Piece
+    played: int
+    """How often it was played."""
+    last_played: date | None
+
+
+@dataclass(frozen=True, slots=True)
+class Pieces:
+    """Pieces, and what could not be read."""
+
+    rows: tuple[PieceRow, ...]
+    problems: tuple[Problem, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Kept:
+    """What was kept, and what has to be said of it."""
+
+    id: str
+    remarks: tuple[str, ...] = ()
+
+
+def pieces(desk: Desk) -> Pieces:
+    """Return all pieces, by composer and title."""
+    found = desk.library.pieces()
+    rows = [
+        PieceRow(
+            slug=slug,
+            piece=stored.record,
+            played=len(stored.record.performances),
+            last_played=max((one.on for one in stored.record.performances if one.on), default=None),
+        )
+        for slug, stored in found.items.items()
+    ]
+    rows.sort(key=lambda row: (folded(row.piece.composer), folded(row.piece.name), row.slug))
+    return Pieces(tuple(rows), found.problems)
+
+
+def add_piece(desk: Desk, values: Values) -> Kept:
+    """Keep a new piece.
+
+    Args:
+        desk: the desk.
+        values: fields of `Piece`.
+
+    Raises:
+        BadRecord: they make no piece.
+        NotFound: a preset that they name is not there.
+    """
+    record = checked(Piece, values)
+    check_presets(desk, record.served)
+    return _kept(desk, desk.library.add_piece(record))
+
+
+def edit_piece(desk: Desk, slug: str, values: Values) -> Kept:
+    """Change what is kept of a piece; its slug stays, whatever its title becomes.
+
+    Only presets that were not named before have to be there.
+    """
+    stored = desk.library.piece(slug)
+    record = merged(stored.record, values)
+    check_presets(desk, [one for one in record.served if one not in stored.record.served])
+    return _kept(desk, desk.library.save_piece(stored, record))
+
+
+def remove_piece(desk: Desk, slug: str) -> tuple[str, ...]:
+    """Take a piece away; it can be restored. Return what comes of it, in sentences."""
+    desk.library.remove_piece(slug)
+    return tuple(
+        f"The concert {name} names it; there it is a piece that is not in the library now."
+        for name, stored in desk.library.concerts().items.items()
+        if any(item.piece == slug for item in stored.record.items)
+    )
+
+
+def restore_piece(desk: Desk, slug: str) -> Stored[Piece]:
+    """Bring back a piece that was removed, or what it was before it was last changed."""
+    return desk.library.restore_piece(slug)
+
+
+def with_passages(kept: Sequence[Any], typed: Iterable[Values]) -> tuple[Values, ...]:
+    """Return the passages or rests of a piece with those that were *typed*, in order of their bars.
+
+    Args:
+        kept: those it has; one with the same bars gives way.
+        typed: fields of each new one; without words or seconds it is taken out.
+    """
+    found = {(one.bar_from, one.bar_to): one.model_dump(exclude_unset=True) for one in kept}
+    for one in typed:
+        place = (one.get("bar_from"), one.get("bar_to"))
+        found.pop(place, None)
+        if one.get("words") is not None or one.get("seconds") is not None:
+            found[place] = dict(one)
+    return tuple(found[place] for place in sorted(found, key=lambda place: (place[0] or 0, place[1] or 0)))
+
+
+def check_presets(desk: Desk, names: Iterable[str]) -> None:
+    """Raise where one of these presets is not in the library.
+
+    Raises:
+        NotFound: with the nearest there are; a preset whose file is damaged is there.
+    """
+    known = None
+    for name in names:
+        if known is None:
+            known = set(desk.library.presets().items)
+        if name not in known:
+            desk.library.preset(name)
+
+
+def piece_remarks(desk: Desk, piece: Piece) -> tuple[str, ...]:
+    """Return what is to be said of the presets that served in a piece."""
+    return preset_remarks(desk, piece.served)
+
+
+def preset_remarks(desk: Desk, names: Iterable[str]) -> tuple[str, ...]:
+    """Return what is to be said of these presets: gone, or from before a head was changed."""
+    said = []
+    for name in dict.fromkeys(names):
+        drum_id = name.partition("/")[0]
+        try:
+            drum = desk.library.drum(drum_id).record
+            preset = desk.library.preset(name).record
+        except (NotFound, LibraryDamaged) as error:
+            said.append(f"{shown(name)}: {error.sentence}")
+            continue
+        if older := _on_older_heads(drum, preset):
+            heads = " and ".join(older)
+            said.append(
+                f"{shown(name)} was found before the {heads} of today; its pitches hold, its turns do not."
+            )
+    return tuple(said)
+
+
+def _on_older_heads(drum: Drum, preset: Preset) -> list[str]:
+    """Return the heads that went on, or whose count began, after *preset* was found, in words."""
+    found = []
+    for side in SIDES:
+        head, count, position = drum.head_on(side), drum.count_of(side), preset.position(side)
+        newer = head is not None and preset.made is not None and preset.made.date() < head.on
+        if newer and head is not None:
+            found.append(f"{side} head (on since {day_text(head.on)})")
+        elif position is not None and (count is None or count.id != position.count):
+            found.append(f"{side} head's count")
+    return found
+
+
+def _kept(desk: Desk, stored: Stored[Piece]) -> Kept:
+    return Kept(stored.id, piece_remarks(desk, stored.record))

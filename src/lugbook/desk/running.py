@@ -1,0 +1,139 @@
+"""The items of a concert as one types them, and the changes to their order.
+
+Numbers are always those of the list as it was shown: two items dropped together are named by the numbers that
+the player sees, whatever the first change does to the second.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any, TypeAlias
+
+from lugbook.desk.desk import Desk
+from lugbook.desk.keeping import Values, checked, merged
+from lugbook.desk.wording import folded
+from lugbook.errors import BadValue
+from lugbook.plain import shown
+from lugbook.records import Item
+
+
+@dataclass(frozen=True, slots=True)
+class Put:
+    """Put in a new item."""
+
+    values: Values
+    """Fields of `Item`."""
+    at: int | None = None
+    """The number that it takes; at the end where None."""
+
+
+@dataclass(frozen=True, slots=True)
+class Alter:
+    """Change an item."""
+
+    number: int
+    values: Values
+
+
+@dataclass(frozen=True, slots=True)
+class Move:
+    """Let an item take the place of another one."""
+
+    number: int
+    to: int
+
+
+@dataclass(frozen=True, slots=True)
+class Drop:
+    """Take an item out."""
+
+    number: int
+
+
+Change: TypeAlias = Put | Alter | Move | Drop
+"""One change of the items."""
+
+
+def changed(items: Sequence[Item], changes: Sequence[Change]) -> tuple[Item, ...]:
+    """Return *items* after *changes*, whose numbers are those of *items*, from 1.
+
+    Raises:
+        BadRecord: the values of one make no item.
+        BadValue: there is no item of that number, or it was dropped before.
+    """
+    rows: list[tuple[int, Item]] = list(enumerate(items, 1))
+    for change in changes:
+        match change:
+            case Put(values, at):
+                # One past the last is the end too.
+                end = at is None or at == len(items) + 1
+                rows.insert(
+                    len(rows) if end or at is None else _place(rows, at, items), (0, checked(Item, values))
+                )
+            case Alter(number, values):
+                place = _place(rows, number, items)
+                rows[place] = (number, merged(rows[place][1], values))
+            case Move(number, to):
+                place, aim = _place(rows, number, items), _place(rows, to, items)
+                rows.insert(aim, rows.pop(place))
+            case Drop(number):
+                rows.pop(_place(rows, number, items))
+    return tuple(item for _, item in rows)
+
+
+def _place(rows: Sequence[tuple[int, Item]], number: int, items: Sequence[Item]) -> int:
+    """Return where the item of that *number* is now."""
+    place = next((index for index, (own, _) in enumerate(rows) if own == number and own > 0), None)
+    if place is not None:
+        return place
+    if 1 <= number <= len(items):
+        raise BadValue(f"Item {number} is dropped by the same change.", hint="Name another item.")
+    last = len(items)
+    raise BadValue(
+        f"There is no item {number}.",
+        hint=f"The concert has the items 1 to {last}." if last else "The concert has no items yet.",
+    )
+
+
+def item_values(desk: Desk, text: str) -> dict[str, Any]:
+    """Return the values of an item that is typed ``NAME=WHAT``; a part that is not typed is left out.
+
+    NAME is a piece, by its slug or its title, or any title. WHAT are presets (``drum/preset``) and contexts,
+    separated by commas. ``NAME=`` takes both away, ``=WHAT`` leaves the name as it is.
+
+    Raises:
+        BadValue: nothing was typed.
+        NotFound: a preset is not there.
+    """
+    name, sign, what = text.rpartition("=") if "=" in text else (text, "", "")
+    name = name.strip()
+    if not name and not what.strip():
+        raise BadValue("An empty item names nothing.", hint='Write for example --item "Overture=soft rolls".')
+    values: dict[str, Any] = {}
+    if name:
+        piece = piece_named(desk, name)
+        values |= {"piece": piece, "title": None if piece else name}
+    if sign:
+        parts = [part.strip() for part in what.split(",") if part.strip()]
+        values["presets"] = [part for part in parts if "/" in part]
+        values["contexts"] = [part for part in parts if "/" not in part]
+    return values
+
+
+def piece_named(desk: Desk, name: str) -> str | None:
+    """Return the slug of the one piece that *name* means: its slug, or its title; None where there is none.
+
+    Raises:
+        BadValue: several pieces have that title.
+    """
+    if name in desk.library.piece_slugs():
+        return name
+    found = [
+        slug
+        for slug, stored in desk.library.pieces().items.items()
+        if folded(name) in map(folded, (stored.record.title, stored.record.name, stored.record.called))
+    ]
+    if len(found) > 1:
+        raise BadValue(
+            f"{shown(name)!r} is the title of {len(found)} pieces.", hint=f"Name one: {', '.join(found)}."
+        )
+    return found[0] if found else None
