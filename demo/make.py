@@ -15,6 +15,7 @@ import numpy.typing as npt
 
 from demo_drums import DRUMS, PLAYER, SETTINGS
 from demo_log import WRITERS, logbooks
+from demo_pieces import CONCERT, CONCERT_SLUG, PIECES
 from demo_presets import presets
 from demo_recordings import REHEARSAL, recordings
 from demo_rounds import RATE_OF_ROUNDS_HZ, rounds
@@ -37,6 +38,9 @@ def make_library(root: Path) -> None:
             _must_be(slug, library.add_drum(drum).id)
         for (slug, preset_slug), preset in presets().items():
             _must_be(f"{slug}/{preset_slug}", library.add_preset(slug, preset).id)
+        for slug, piece in PIECES.items():
+            _must_be(slug, library.add_piece(piece).id)
+        _must_be(CONCERT_SLUG, library.add_concert(CONCERT).id)
         for slug, entries in logbooks().items():
             for entry in entries:
                 machines[entry.writer].append(slug, entry)

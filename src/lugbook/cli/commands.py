@@ -73,6 +73,23 @@ FAMILIES = {
         "preset remove": ("presets", "DRUM/PRESET", "take a preset off the shelf"),
         "preset restore": ("presets", "DRUM/PRESET", "bring back a preset that was removed or changed"),
     },
+    "Repertoire": {
+        "context list": ("contexts", "[--kind K]", "list the words for music: the program's and your own"),
+        "context rename": ("contexts", "OLD NEW", "rename a word for music throughout the library"),
+        "piece list": ("pieces", "", "list the pieces"),
+        "piece show": ("pieces", "PIECE", "show all that is kept of a piece"),
+        "piece add": ("pieces", "TITLE", "keep a new piece"),
+        "piece edit": ("pieces", "PIECE", "change what is kept of a piece, or add a performance"),
+        "piece remove": ("pieces", "PIECE", "remove a piece"),
+        "piece restore": ("pieces", "PIECE", "bring back a piece that was removed or changed"),
+        "piece suggest": ("pieces", "PIECE", "the presets to begin a piece with, and why"),
+        "concert list": ("concerts", "", "list the concerts"),
+        "concert show": ("concerts", "CONCERT", "show a concert with its items"),
+        "concert add": ("concerts", "NAME [--item NAME=WHAT]", "keep a new concert"),
+        "concert edit": ("concerts", "CONCERT", "change a concert: put in, move and drop items"),
+        "concert remove": ("concerts", "CONCERT", "remove a concert"),
+        "concert restore": ("concerts", "CONCERT", "bring back a concert that was removed or changed"),
+    },
 }
 """Heading → command → (module, what comes after the command in its usage, what it does)."""
 

@@ -1,12 +1,13 @@
 """The concerts: adding, editing, removing and restoring them, and a concert with all that its items mean."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from functools import cache
 
 from lugbook.desk.contexts import matcher
 from lugbook.desk.desk import Desk
 from lugbook.desk.keeping import Values, checked, merged
-from lugbook.desk.matching import known_near
+from lugbook.desk.matching import Matcher, known_near
 from lugbook.desk.pieces import Kept, check_presets, preset_remarks
 from lugbook.desk.running import Change, changed
 from lugbook.desk.wording import day_text
@@ -49,8 +50,10 @@ class ItemRow:
     presets: tuple[str, ...]
     """The presets that are fixed, all needed at once."""
     candidates: tuple[str, ...]
-    """Where none is fixed: the presets of drums that travel that served in the piece or are for its music, the
+    """Where none is fixed: presets of drums that travel, which served in the piece or are for its music, the
     best first; one of them is needed."""
+    nearest: tuple[str, ...]
+    """Where there is none of these either: presets that are for a part of it."""
     seconds: float | None
     after_s: float | None
     """None where nobody said, and after the last item where it does not matter."""
@@ -128,29 +131,23 @@ def programme(desk: Desk, slug: str) -> Programme:
     there = desk.library.drum_slugs()
     drums = tuple(one for one in (concert.drums or there) if one in there)
     travelling = {
-        name: (stored.record.contexts, f"{stored.record.name} {stored.record.words}")
+        name: stored.record.contexts
         for name, stored in shelf.items.items()
         if name.partition("/")[0] in drums
     }
     match = matcher(desk)
-    ranked: dict[tuple[str, ...], tuple[str, ...]] = {}
-
-    def fitting(contexts: tuple[str, ...]) -> tuple[str, ...]:
-        """Return the presets for *contexts*; many items of a long list are for the same."""
-        if contexts and contexts not in ranked:
-            fits = {name: match.fit(words, contexts) for name, (words, _) in travelling.items()}
-            good = [(-fit.score, name) for name, fit in fits.items() if fit.fits]
-            ranked[contexts] = tuple(name for _, name in sorted(good))
-        return ranked.get(contexts, ())
+    # Many items of a long list are for the same.
+    fitting = cache(lambda contexts: _fitting(match, travelling, contexts))
 
     rows = []
     for number, item in enumerate(concert.items, 1):
         stored = music.items.get(item.piece) if item.piece else None
         piece = None if stored is None else stored.record
         contexts = item.contexts or (piece.contexts if piece is not None else ())
-        served = [one for one in piece.served if one in travelling] if piece is not None else []
-        open_to = () if item.presets else tuple(dict.fromkeys((*served, *fitting(contexts))))
-        rows.append(_row(number, item, piece, contexts, open_to))
+        fit, near = ((), ()) if item.presets or item.tacet else fitting(contexts)
+        if piece is not None and not item.presets and not item.tacet:
+            fit = tuple(dict.fromkeys((*(one for one in piece.served if one in travelling), *fit)))
+        rows.append(_row(number, item, piece, contexts, fit=fit, near=() if fit else near))
     return Programme(
         id=slug,
         concert=concert,
@@ -162,8 +159,30 @@ def programme(desk: Desk, slug: str) -> Programme:
     )
 
 
+_NEAREST = 3
+"""So many presets are named where none is for an item."""
+
+
+def _fitting(
+    match: Matcher, presets: Mapping[str, Sequence[str]], contexts: tuple[str, ...]
+) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    """Return which of *presets* are for all of *contexts*, and those that come nearest, the best first."""
+    if not contexts:
+        return (), ()
+    fits = {name: match.fit(words, contexts) for name, words in presets.items()}
+    ranked = sorted(fits, key=lambda name: (-fits[name].score, name))
+    fitting = tuple(name for name in ranked if fits[name].fits)
+    return fitting, tuple(name for name in ranked if fits[name].score)[:_NEAREST]
+
+
 def _row(
-    number: int, item: Item, piece: Piece | None, contexts: tuple[str, ...], candidates: tuple[str, ...]
+    number: int,
+    item: Item,
+    piece: Piece | None,
+    contexts: tuple[str, ...],
+    *,
+    fit: tuple[str, ...],
+    near: tuple[str, ...],
 ) -> ItemRow:
     part = piece.part if piece is not None else None
     seconds = item.seconds if item.seconds is not None or part is None else part.seconds
@@ -174,7 +193,8 @@ def _row(
         there=piece is not None or not item.piece,
         contexts=contexts,
         presets=item.presets,
-        candidates=candidates,
+        candidates=fit,
+        nearest=near,
         seconds=seconds,
         after_s=item.after_s,
         rests=item.rests or (part.rests if part is not None else ()),
@@ -244,9 +264,10 @@ def _item_remarks(concert: Concert, row: ItemRow) -> Iterator[str]:
         yield from (f"the drum {shown(one)} does not travel." for one in drums if one not in concert.drums)
     if concert.stage_drums is not None and len(drums) > concert.stage_drums:
         yield f"it takes {len(drums)} drums, and {concert.stage_drums} fit on the stage."
-    if not row.presets and not row.candidates:
+    if not row.presets and not row.candidates and not row.item.tacet:
         music = ", ".join(map(shown, row.contexts))
-        yield f"no preset that travels is for {music}." if music else "nobody said what it is for."
+        near = f" The nearest: {', '.join(row.nearest)}." if row.nearest else ""
+        yield f"no preset that travels is for {music}.{near}" if music else "nobody said what it is for."
     if row.seconds is not None and sum(rest.seconds for rest in row.rests) > row.seconds:
         yield "its rests are longer than the whole of it."
 

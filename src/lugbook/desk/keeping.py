@@ -299,12 +299,18 @@ def _refuse_controls(values: Values, path: str = "") -> None:
         if isinstance(value, Mapping):
             _refuse_controls(value, f"{where}.")
             continue
-        for text in (value,) if isinstance(value, str) else value if isinstance(value, list | tuple) else ():
-            # A note may have line breaks; nothing else may, and no text may carry an escape sequence.
-            visible = text.replace("\n", " ") if isinstance(text, str) and key == "note" else text
-            index = first_control(visible) if isinstance(visible, str) else None
-            if index is not None:
-                quoted = shown(visible[:60])
-                raise BadRecord(
-                    {where: f'"{quoted}" has a control character (number {index + 1}); leave it out'}
-                )
+        several = isinstance(value, list | tuple)
+        for number, one in enumerate(value if several else (value,), 1):
+            if isinstance(one, Mapping):
+                _refuse_controls(one, f"{where}.{number}.")
+            elif isinstance(one, str):
+                # A note may have line breaks; nothing else may, and no text may carry an escape sequence.
+                _refuse_control(one.replace("\n", " ") if key == "note" else one, where)
+
+
+def _refuse_control(text: str, where: str) -> None:
+    index = first_control(text)
+    if index is not None:
+        raise BadRecord(
+            {where: f'"{shown(text[:60])}" has a control character (number {index + 1}); leave it out'}
+        )

@@ -19,6 +19,9 @@ SAME, WITHIN, OTHER_WORD = 1.0, 0.9, 0.8
 _PARTLY, _IN_TEXT = 0.6, 0.2
 """At most, where only some of the words are there; and where the preset's own text says it (judgement)."""
 
+_JOIN = "_"
+"""Joins a word of the vocabulary that has spaces: a dry room is none for what is short."""
+
 
 @dataclass(frozen=True, slots=True)
 class Fit:
@@ -102,11 +105,15 @@ class Matcher:
         shared = [word for word in dict.fromkeys(asked_words) if _holds(there, word)]
         if not shared:
             return 0.0, ""
-        return _PARTLY * len(shared) / len(asked_words), f"{context} shares {' and '.join(shared)}"
+        said = " and ".join(shared).replace(_JOIN, " ")
+        return _PARTLY * len(shared) / len(asked_words), f"{context} shares {said}"
 
     def _plain(self, text: str) -> str:
         """Return the folded *text* in the vocabulary's first words, or in what the player calls them."""
-        return self.newest(_common(self.newest(text)))
+        common = _common(self.newest(text))
+        spaced = common.replace(_JOIN, " ")
+        newest = self.newest(spaced)
+        return common if newest == spaced else newest
 
 
 def _holds(text: str, words: str) -> bool:
@@ -127,8 +134,12 @@ def _pattern() -> re.Pattern[str]:
 
 @cache
 def _first_words() -> Mapping[str, str]:
-    """Return each word of the vocabulary, folded → the first of those that say the same, folded too."""
-    return {folded(one): folded(word.text) for word in WORDS for one in (word.text, *word.also)}
+    """Return each word of the vocabulary, folded → the first of those that say it, folded and joined."""
+    return {
+        folded(one): folded(word.text).replace(" ", _JOIN)
+        for word in WORDS
+        for one in (word.text, *word.also)
+    }
 
 
 @cache

@@ -145,25 +145,26 @@ def preset_remarks(desk: Desk, names: Iterable[str]) -> tuple[str, ...]:
         except (NotFound, LibraryDamaged) as error:
             said.append(f"{shown(name)}: {error.sentence}")
             continue
-        if older := _on_older_heads(drum, preset):
-            heads = " and ".join(older)
-            said.append(
-                f"{shown(name)} was found before the {heads} of today; its pitches hold, its turns do not."
-            )
+        said += [f"{shown(name)} {older}." for older in _older(drum, preset)]
     return tuple(said)
 
 
-def _on_older_heads(drum: Drum, preset: Preset) -> list[str]:
-    """Return the heads that went on, or whose count began, after *preset* was found, in words."""
-    found = []
+def _older(drum: Drum, preset: Preset) -> list[str]:
+    """Return what of *preset* is from before a head or a count of the *drum* began, in words."""
+    new: dict[date, list[str]] = {}
+    lost = []
     for side in SIDES:
         head, count, position = drum.head_on(side), drum.count_of(side), preset.position(side)
-        newer = head is not None and preset.made is not None and preset.made.date() < head.on
-        if newer and head is not None:
-            found.append(f"{side} head (on since {day_text(head.on)})")
+        if head is not None and preset.made is not None and preset.made.date() < head.on:
+            new.setdefault(head.on, []).append(side)
         elif position is not None and (count is None or count.id != position.count):
-            found.append(f"{side} head's count")
-    return found
+            lost.append(side)
+    found = [
+        f"was found before the {' and '.join(sides)} head{'s' * (len(sides) > 1)} of {day_text(day)} "
+        "went on; its pitches hold, its turns do not"
+        for day, sides in new.items()
+    ]
+    return [*found, *(f"has turns of an older count of the {side} head; its pitches hold" for side in lost)]
 
 
 def _kept(desk: Desk, stored: Stored[Piece]) -> Kept:

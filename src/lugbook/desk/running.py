@@ -60,45 +60,61 @@ def changed(items: Sequence[Item], changes: Sequence[Change]) -> tuple[Item, ...
         BadRecord: the values of one make no item.
         BadValue: there is no item of that number, or it was dropped before.
     """
-    rows: list[tuple[int, Item]] = list(enumerate(items, 1))
+    # What is dropped leaves its place behind, so that another item can take it.
+    rows: list[tuple[int, Item | None]] = list(enumerate(items, 1))
     for change in changes:
         match change:
             case Put(values, at):
+                item = checked(Item, values)
                 # One past the last is the end too.
                 end = at is None or at == len(items) + 1
-                rows.insert(
-                    len(rows) if end or at is None else _place(rows, at, items), (0, checked(Item, values))
-                )
+                rows.insert(len(rows) if end or at is None else _place(rows, at), (0, item))
             case Alter(number, values):
-                place = _place(rows, number, items)
-                rows[place] = (number, merged(rows[place][1], values))
+                rows[_place(rows, number)] = (number, merged(_there(rows, number), values))
             case Move(number, to):
-                place, aim = _place(rows, number, items), _place(rows, to, items)
-                rows.insert(aim, rows.pop(place))
+                moved = (number, _there(rows, number))
+                aim = _place(rows, to)
+                rows.pop(_place(rows, number))
+                rows.insert(aim, moved)
             case Drop(number):
-                rows.pop(_place(rows, number, items))
-    return tuple(item for _, item in rows)
+                _there(rows, number)
+                rows[_place(rows, number)] = (number, None)
+    return tuple(item for _, item in rows if item is not None)
 
 
-def _place(rows: Sequence[tuple[int, Item]], number: int, items: Sequence[Item]) -> int:
-    """Return where the item of that *number* is now."""
+_Rows: TypeAlias = Sequence[tuple[int, Item | None]]
+"""Number and item; 0 is the number of a new one, None stands for one that was dropped."""
+
+
+def _place(rows: _Rows, number: int) -> int:
+    """Return where the item of that *number* is now, or was."""
     place = next((index for index, (own, _) in enumerate(rows) if own == number and own > 0), None)
     if place is not None:
         return place
-    if 1 <= number <= len(items):
-        raise BadValue(f"Item {number} is dropped by the same change.", hint="Name another item.")
-    last = len(items)
+    last = max((own for own, _ in rows), default=0)
     raise BadValue(
         f"There is no item {number}.",
-        hint=f"The concert has the items 1 to {last}." if last else "The concert has no items yet.",
+        hint=f"The concert has the items 1 to {last}." if last else "The concert had no items.",
     )
+
+
+def _there(rows: _Rows, number: int) -> Item:
+    """Return the item of that *number*."""
+    item = rows[_place(rows, number)][1]
+    if item is None:
+        raise BadValue(f"Item {number} was dropped by the same change.", hint="Name another item.")
+    return item
+
+
+_TACET = "tacet"
+"""Typed for what it is played with, where the player has nothing to play."""
 
 
 def item_values(desk: Desk, text: str) -> dict[str, Any]:
     """Return the values of an item that is typed ``NAME=WHAT``; a part that is not typed is left out.
 
     NAME is a piece, by its slug or its title, or any title. WHAT are presets (``drum/preset``) and contexts,
-    separated by commas. ``NAME=`` takes both away, ``=WHAT`` leaves the name as it is.
+    separated by commas, or the word tacet. ``NAME=`` takes them away, ``=WHAT`` leaves the name as it is.
 
     Raises:
         BadValue: nothing was typed.
@@ -114,8 +130,10 @@ def item_values(desk: Desk, text: str) -> dict[str, Any]:
         values |= {"piece": piece, "title": None if piece else name}
     if sign:
         parts = [part.strip() for part in what.split(",") if part.strip()]
+        tacet = [folded(part) for part in parts] == [_TACET]
+        values["tacet"] = tacet or None
         values["presets"] = [part for part in parts if "/" in part]
-        values["contexts"] = [part for part in parts if "/" not in part]
+        values["contexts"] = [] if tacet else [part for part in parts if "/" not in part]
     return values
 
 

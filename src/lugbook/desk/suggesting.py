@@ -118,10 +118,10 @@ def likeness(piece: Piece, other: Piece, match: Matcher) -> tuple[float, str]:
     both = len(piece.contexts) + len(other.contexts) - len(shared)
     by_music = min(1.0, len(shared) / both) if shared and both > 0 else 0.0
     same_hand = bool(piece.composer) and folded(piece.composer) == folded(other.composer)
-    how = [f"which is for {' and '.join(map(shown, shared))} too"] if shared else []
-    how += ["which is by the same composer"] if same_hand else []
+    how = [f"for {' and '.join(map(shown, shared))} too"] if shared else []
+    how += ["by the same composer"] if same_hand else []
     alike = by_music + _BY_COMPOSER * (1 - by_music) if same_hand else by_music
-    return alike, " and ".join(how)
+    return alike, f"which is {' and '.join(how)}" if how else ""
 
 
 def _served_in(piece: Piece, name: str) -> str:

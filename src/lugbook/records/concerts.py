@@ -28,6 +28,9 @@ class Item(Record):
     contexts: tuple[Name, ...] = ()
     """The kinds of music it is; those of its piece where empty."""
 
+    tacet: bool = False
+    """Whether the player has nothing to play in it: a speech, or a piece without the drum."""
+
     seconds: Seconds | None = None
     """How long it lasts; as long as its piece where missing."""
 
@@ -44,6 +47,8 @@ class Item(Record):
     def _makes_sense(self) -> Self:
         if not self.piece and not self.title:
             raise BadValue("the item names neither a piece nor a title", hint="one of the two")
+        if self.tacet and (self.presets or self.contexts):
+            raise BadValue("the item is tacet and says what it is played with", hint="one of the two")
         drums = [preset.partition("/")[0] for preset in self.presets]
         twice = next((drum for place, drum in enumerate(drums) if drum in drums[:place]), None)
         if twice is not None:
