@@ -23,6 +23,8 @@ PRESET_KEYS = [
     "interval",
     "turns",
     "snares",
+    "fit",
+    "why",
 ]
 
 
@@ -33,7 +35,7 @@ def test_presets_lists_every_preset(ask: Ask) -> None:
     snare, march = found["presets"]
 
     assert code == 0
-    assert list(found) == ["presets", "problems"]
+    assert list(found) == ["presets", "problems", "nearest"]
     assert found["problems"] == []
     assert list(snare) == list(march) == PRESET_KEYS
     assert snare["id"] == "concert-snare/dry-etude"
@@ -50,7 +52,6 @@ def test_presets_lists_every_preset(ask: Ask) -> None:
         (["--drum", "old-march"], ["old-march/march"]),
         (["--for", "dry etude"], ["concert-snare/dry-etude"]),
         (["--for", "DRY", "--for", "étude"], ["concert-snare/dry-etude"]),
-        (["--for", "dry étude", "--for", "field drum"], []),
     ],
 )
 def test_presets_are_chosen_by_drum_and_music(ask: Ask, words: list[str], expected: list[str]) -> None:
@@ -107,7 +108,40 @@ def test_rows_are_aligned(shelf: Cli) -> None:
 
 def test_an_empty_list_is_fine(shelf: Cli) -> None:
     """No preset is no failure: nothing on stdout, a word on stderr."""
-    assert shelf("presets", "--for", "dry étude", "--for", "field drum") == (0, "", "No preset.\n")
+    shelf("preset", "remove", "old-march/march")
+
+    assert shelf("presets", "--drum", "old-march") == (0, "", "No preset.\n")
+
+
+def test_where_nothing_fits_all_of_it_the_nearest_is_shown_and_said_to_be_that(shelf: Cli, ask: Ask) -> None:
+    """It is no answer to what was asked: exit code 1, and the list itself stays empty."""
+    words = ("presets", "--for", "field drum", "--for", "dry étude", "--for", "short études")
+    code, out, err = shelf(*words)
+    answer, found = ask(*words)
+
+    assert (code, answer) == (1, 1)
+    assert "None fits all of it; these come nearest." in err
+    assert found["presets"] == []
+    assert [row["id"] for row in found["nearest"]] == ["concert-snare/dry-etude", "old-march/march"]
+    assert found["nearest"][0]["fit"] > found["nearest"][1]["fit"] > 0
+    assert found["nearest"][0]["why"][:2] == ["not for field drum", "for dry étude"]
+    assert all(row["id"] in out for row in found["nearest"])
+
+
+def test_the_best_fit_comes_first_and_says_why(shelf: Cli, ask: Ask) -> None:
+    """The very word goes before a longer one that holds it, and that before another word for the same."""
+    for name, context in (("A", "very short"), ("B", "dry and bright"), ("C", "dry")):
+        shelf("preset", "add", "old-march", name, "--for", context)
+    code, found = ask("presets", "--for", "dry", "--drum", "old-march")
+
+    assert code == 0
+    assert [row["id"][-1] for row in found["presets"]] == ["c", "b", "a"]
+    assert [row["why"] for row in found["presets"]] == [
+        ["for dry"],
+        ["dry in dry and bright"],
+        ["very short, in other words dry"],
+    ]
+    assert found["nearest"] == []
 
 
 @pytest.mark.parametrize("strange", ["no such music", "et", "tude"])
@@ -120,7 +154,7 @@ def test_music_that_nothing_is_for_is_a_no_and_the_kinds_are_told(shelf: Cli, as
     assert (code, answer, start) == (1, 1, 1)
     assert out == ""
     assert f"Nothing is for {strange}. There is dry étude, field drum." in err
-    assert found == {"presets": [], "problems": []}
+    assert found == {"presets": [], "problems": [], "nearest": []}
     assert "big orchestral tutti" in kinds
 
 

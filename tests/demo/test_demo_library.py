@@ -9,6 +9,7 @@ import pytest
 
 from demo_drums import DRUMS
 from demo_log import TOUCH_UP, logbooks
+from demo_pieces import CONCERT_SLUG, PIECES
 from demo_presets import FOUND
 from demo_recordings import RECORDED, REHEARSAL
 from demo_steps import SEARCH
@@ -77,6 +78,20 @@ def test_it_reads_without_a_problem(library: Library) -> None:
     assert library.problems() == ()
     assert sorted(library.drums().items) == sorted(DRUMS)
     assert len(library.presets().items) >= 8
+
+
+def test_its_concert_and_pieces_fit_together(library: Library) -> None:
+    """Every name in them is in the library, and every item can be played with something that travels."""
+    presets = library.presets().items
+    served = [name for one in library.pieces().items.values() for name in one.record.served]
+    items = library.concert(CONCERT_SLUG).record.items
+
+    assert sorted(library.pieces().items) == sorted(PIECES)
+    assert served
+    assert set(served) <= set(presets)
+    assert {item.piece for item in items if item.piece} <= set(PIECES)
+    assert {name for item in items for name in item.presets} <= set(presets)
+    assert set(library.concert(CONCERT_SLUG).record.drums) <= set(DRUMS)
 
 
 @pytest.mark.parametrize("slug", DRUMS)

@@ -15,18 +15,25 @@ from hypothesis import strategies as st
 from lugbook.library import Library
 from lugbook.records import (
     Adjustment,
+    Concert,
     Count,
     CountPerHead,
     Drum,
     Entry,
     Head,
+    Item,
     LibrarySettings,
+    Part,
+    Passage,
+    Performance,
     PerHead,
+    Piece,
     Position,
     Positions,
     Preset,
     Reading,
     Record,
+    Rest,
     Round,
     Side,
     SnareSetting,
@@ -327,6 +334,52 @@ _register(
     a4=_A4,
     tolerance_cents=st.floats(0.5, 600),
     contexts=st.lists(_NAMES, max_size=3).map(tuple),
+    context_aliases=st.dictionaries(_NAMES, _NAMES, max_size=2),
+    note=_NOTES,
+)
+_PRESET_IDS = st.sampled_from(["snare/dry", "snare/open", "field-drum/march-2"])
+_SECONDS = st.floats(0, 36_000)
+_BARS = st.integers(0, 400)
+_passages = _register(Passage, {}, bar_from=_BARS, words=_LINES)
+_rests = _register(Rest, {"seconds": _SECONDS, "bar_from": _BARS}, bar_to=st.integers(400, 9_999))
+_parts = _register(
+    Part, {}, name=_LINES, file=_LINES, seconds=_SECONDS, bars=st.integers(1, 9_999), rests=_tuples(_rests)
+)
+_performances = _register(Performance, {}, on=_DATES, hall=_LINES, preset=_PRESET_IDS, note=_NOTES)
+_register(
+    Piece,
+    {"title": _NAMES},
+    composer=_LINES,
+    movement=_LINES,
+    contexts=st.lists(_NAMES, max_size=3).map(tuple),
+    dynamics=_LINES,
+    passages=_tuples(_passages),
+    presets=st.lists(_PRESET_IDS, max_size=3).map(tuple),
+    performances=_tuples(_performances),
+    part=_parts,
+    note=_NOTES,
+)
+_items = _register(
+    Item,
+    {"title": _NAMES},
+    piece=_LINES,
+    presets=st.lists(_PRESET_IDS, max_size=1).map(tuple),
+    contexts=st.lists(_NAMES, max_size=3).map(tuple),
+    seconds=_SECONDS,
+    after_s=_SECONDS,
+    rests=_tuples(_rests),
+    note=_NOTES,
+)
+_register(
+    Concert,
+    {"name": _NAMES},
+    on=_DATES,
+    hall=_LINES,
+    a4=_A4,
+    items=_tuples(_items),
+    drums=st.lists(_NAMES, max_size=3).map(tuple),
+    stage_drums=st.integers(1, 50),
+    pace=st.floats(0.2, 60),
     note=_NOTES,
 )
 _register(

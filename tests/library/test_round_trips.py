@@ -15,10 +15,12 @@ from lugbook.library.migrations import STEPS
 from lugbook.library.reading import record_of
 from lugbook.records import (
     Adjustment,
+    Concert,
     Drum,
     Entry,
     Head,
     LibrarySettings,
+    Piece,
     Preset,
     Reading,
     Record,
@@ -29,7 +31,7 @@ from lugbook.records import (
     UserSettings,
 )
 
-FILES: list[type[Record]] = [Drum, Preset, StartingPoint, LibrarySettings, UserSettings]
+FILES: list[type[Record]] = [Drum, Preset, StartingPoint, LibrarySettings, UserSettings, Piece, Concert]
 
 
 def test_every_kind_of_file_is_proven_here() -> None:

@@ -41,10 +41,10 @@ def _items(parser: Parser, *, edits: bool) -> None:
     )
     if edits:
         add("--change", "N", "tell of item N with the options that follow")
-        add("--move", "N=M", "let item N take the place of item M")
+        add("--move", "N=M", "let item N be number M")
         add("--drop", "N", "take item N out")
         add("--as", "NAME=WHAT", "what the item is instead; =WHAT leaves its name")
-    add("--at", "N", "the number that a new item takes; at the end without")
+    add("--at", "N", "the number of a new item; the last without")
     add("--after", "TIME", f"the time after it: {TIME_HELP}")
     add("--lasts", "TIME", "how long it lasts")
     add("--rest", "[BARS=]TIME", "where you rest inside it; may be repeated, none takes all away")
@@ -52,7 +52,7 @@ def _items(parser: Parser, *, edits: bool) -> None:
     parser.epilog = (
         'Such as: --item "Overture=concert-snare/dry-etude" --after 90 --item "bolero=soft rolls". '
         "Options tell of the item before them. "
-        "Numbers are those of `lugbook concert show`, whatever else the same command changes."
+        "N is a number of `lugbook concert show`, whatever else the same command changes."
     )
 
 

@@ -1,7 +1,7 @@
 """The items of a concert as one types them, and the changes to their order.
 
-Numbers are always those of the list as it was shown: two items dropped together are named by the numbers that
-the player sees, whatever the first change does to the second.
+An item is always named by the number that it was shown with, whatever the changes before did to it: two items
+dropped together are told by the numbers that the player sees. Where it goes is the number that it has then.
 """
 
 from collections.abc import Sequence
@@ -23,7 +23,7 @@ class Put:
     values: Values
     """Fields of `Item`."""
     at: int | None = None
-    """The number that it takes; at the end where None."""
+    """The number that it has then; the last where None."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,10 +36,11 @@ class Alter:
 
 @dataclass(frozen=True, slots=True)
 class Move:
-    """Let an item take the place of another one."""
+    """Let an item go elsewhere."""
 
     number: int
     to: int
+    """The number that it has then."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,50 +61,42 @@ def changed(items: Sequence[Item], changes: Sequence[Change]) -> tuple[Item, ...
         BadRecord: the values of one make no item.
         BadValue: there is no item of that number, or it was dropped before.
     """
-    # What is dropped leaves its place behind, so that another item can take it.
-    rows: list[tuple[int, Item | None]] = list(enumerate(items, 1))
+    rows: list[tuple[int, Item]] = list(enumerate(items, 1))
     for change in changes:
         match change:
             case Put(values, at):
                 item = checked(Item, values)
-                # One past the last is the end too.
-                end = at is None or at == len(items) + 1
-                rows.insert(len(rows) if end or at is None else _place(rows, at), (0, item))
+                rows.insert(len(rows) if at is None else _aim(at, among=len(rows) + 1), (0, item))
             case Alter(number, values):
-                rows[_place(rows, number)] = (number, merged(_there(rows, number), values))
+                place = _place(rows, number, items)
+                rows[place] = (number, merged(rows[place][1], values))
             case Move(number, to):
-                moved = (number, _there(rows, number))
-                aim = _place(rows, to)
-                rows.pop(_place(rows, number))
-                rows.insert(aim, moved)
+                moved = rows.pop(_place(rows, number, items))
+                rows.insert(_aim(to, among=len(rows) + 1), moved)
             case Drop(number):
-                _there(rows, number)
-                rows[_place(rows, number)] = (number, None)
-    return tuple(item for _, item in rows if item is not None)
+                rows.pop(_place(rows, number, items))
+    return tuple(item for _, item in rows)
 
 
-_Rows: TypeAlias = Sequence[tuple[int, Item | None]]
-"""Number and item; 0 is the number of a new one, None stands for one that was dropped."""
-
-
-def _place(rows: _Rows, number: int) -> int:
-    """Return where the item of that *number* is now, or was."""
-    place = next((index for index, (own, _) in enumerate(rows) if own == number and own > 0), None)
-    if place is not None:
-        return place
-    last = max((own for own, _ in rows), default=0)
-    raise BadValue(
-        f"There is no item {number}.",
-        hint=f"The concert has the items 1 to {last}." if last else "The concert had no items.",
-    )
-
-
-def _there(rows: _Rows, number: int) -> Item:
-    """Return the item of that *number*."""
-    item = rows[_place(rows, number)][1]
-    if item is None:
+def _place(rows: Sequence[tuple[int, Item]], number: int, items: Sequence[Item]) -> int:
+    """Return where the item is now that had that *number* among *items*."""
+    if not 1 <= number <= len(items):
+        last = len(items)
+        raise BadValue(
+            f"There is no item {number}.",
+            hint=f"The concert has the items 1 to {last}." if last else "The concert had no items.",
+        )
+    place = next((index for index, (own, _) in enumerate(rows) if own == number), None)
+    if place is None:
         raise BadValue(f"Item {number} was dropped by the same change.", hint="Name another item.")
-    return item
+    return place
+
+
+def _aim(number: int, *, among: int) -> int:
+    """Return the index of that *number* in a list of so many."""
+    if not 1 <= number <= among:
+        raise BadValue(f"No item can have the number {number}.", hint=f"It can be 1 to {among}.")
+    return number - 1
 
 
 _TACET = "tacet"
