@@ -196,7 +196,7 @@ def test_items_are_corrected_by_their_numbers(shelf: Cli, ask: Ask) -> None:
         "C=tacet",
     )
     code, _, err = shelf(
-        *("concert", "edit", "opening", "--drop", "1", "--move", "3=2", "--change", "2", "--after", "1:30"),
+        *("concert", "edit", "opening", "--drop", "1", "--move", "3=1", "--change", "2", "--after", "1:30"),
         *("--as", "=field drum", "--item", "D=tacet", "--at", "1", "--after", "0"),
     )
     assert (code, err.splitlines()[0]) == (0, "Changed.")

@@ -19,7 +19,7 @@ from lugbook.desk.concerts import (
 )
 from lugbook.desk.keeping import BadRecord, add_drum, add_preset, remove_drum, remove_preset
 from lugbook.desk.pieces import add_piece, remove_piece
-from lugbook.desk.running import Alter, Change, Drop, Move, Put, changed, item_values
+from lugbook.desk.running import Alter, Change, Drop, Move, Put, Titles, changed, item_values
 from lugbook.desk.verifying import verify
 from lugbook.errors import BadValue, NotFound
 from lugbook.records import Item
@@ -134,18 +134,20 @@ def stocked(desk: Desk, with_drum: PutDrum) -> Desk:
     ],
 )
 def test_an_item_as_it_is_typed(stocked: Desk, text: str, expected: dict[str, object]) -> None:
-    assert item_values(stocked, text) == expected
+    assert item_values(Titles(stocked), text) == expected
 
 
 def test_a_title_of_two_pieces_has_to_be_told_by_its_slug(stocked: Desk) -> None:
     add_piece(stocked, {"title": "Boléro"})
     with pytest.raises(BadValue, match="bolero-2"):
-        item_values(stocked, "Boléro")
-    assert item_values(stocked, "bolero-2")["piece"] == "bolero-2"
+        item_values(Titles(stocked), "Boléro")
+    assert item_values(Titles(stocked), "bolero-2")["piece"] == "bolero-2"
 
 
 def concert(desk: Desk, *items: str, **values: object) -> Programme:
-    kept = add_concert(desk, {"name": "Opening", **values}, [Put(item_values(desk, one)) for one in items])
+    kept = add_concert(
+        desk, {"name": "Opening", **values}, [Put(item_values(Titles(desk), one)) for one in items]
+    )
     return programme(desk, kept.id)
 
 
@@ -259,7 +261,7 @@ def test_what_makes_no_concert_is_refused_and_nothing_is_kept(
 
 
 def test_a_title_like_that_of_a_piece_is_asked_about(stocked: Desk) -> None:
-    kept = add_concert(stocked, {"name": "Opening"}, [Put(item_values(stocked, "Bollero=march"))])
+    kept = add_concert(stocked, {"name": "Opening"}, [Put(item_values(Titles(stocked), "Bollero=march"))])
 
     assert kept.remarks[0] == "'Bollero' is kept as a plain title; pieces called alike: bolero."
     assert "alike" not in " ".join(edit_concert(stocked, kept.id, {"hall": "x"}).remarks)

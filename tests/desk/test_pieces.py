@@ -9,6 +9,7 @@ from lugbook.desk import Desk
 from lugbook.desk.fitting import add_head
 from lugbook.desk.keeping import BadRecord, add_preset, remove_preset
 from lugbook.desk.pieces import add_piece, edit_piece, piece_remarks, pieces, remove_piece, restore_piece
+from lugbook.desk.shelf import last_removed
 from lugbook.desk.suggesting import Suggestions, suggest
 from lugbook.errors import NotFound
 
@@ -129,3 +130,12 @@ def test_a_piece_that_is_removed_comes_back(stocked: Desk) -> None:
 
     assert pieces(stocked).rows == ()
     assert restore_piece(stocked, slug).record.performances[0].note == "well\nvery"
+
+
+def test_what_the_shelf_brings_back_last_is_no_piece(stocked: Desk) -> None:
+    slug = add_piece(stocked, {"title": "Mine"}).id
+    remove_preset(stocked, f"{DRUM}/march")
+    remove_piece(stocked, slug)
+
+    assert stocked.library.removed() == (f"{DRUM}/march", f"piece:{slug}")
+    assert last_removed(stocked) == f"{DRUM}/march"

@@ -12,7 +12,7 @@ from lugbook.errors import BadValue, ExitCode
 if TYPE_CHECKING:
     from lugbook.cli.output import Output
     from lugbook.desk import Desk
-    from lugbook.desk.running import Alter, Change, Put
+    from lugbook.desk.running import Alter, Change, Put, Titles
 
 
 def _which(parser: Parser) -> None:
@@ -73,12 +73,13 @@ def _values(arguments: Arguments) -> dict[str, Any]:
 
 def _changes(desk: "Desk", steps: Iterable[tuple[str, str]]) -> "list[Change]":
     """Return the changes of the items that were typed, in the order they were typed."""
-    from lugbook.desk.running import Alter, Drop, Move, Put, item_values
+    from lugbook.desk.running import Alter, Drop, Move, Put, Titles, item_values
 
+    titles = Titles(desk)
     found: list[Change] = []
     for option, text in steps:
         if option == "--item":
-            found.append(Put(item_values(desk, text)))
+            found.append(Put(item_values(titles, text)))
         elif option == "--change":
             found.append(Alter(whole(text, option=option), {}))
         elif option == "--drop":
@@ -92,11 +93,11 @@ def _changes(desk: "Desk", steps: Iterable[tuple[str, str]]) -> "list[Change]":
             last = found[-1] if found else None
             if not isinstance(last, Put | Alter):
                 raise BadValue(f"{option} tells of no item.", hint="Write it after --item or --change.")
-            found[-1] = _told(desk, last, option, text)
+            found[-1] = _told(titles, last, option, text)
     return found
 
 
-def _told(desk: "Desk", item: "Put | Alter", option: str, text: str) -> "Put | Alter":
+def _told(titles: "Titles", item: "Put | Alter", option: str, text: str) -> "Put | Alter":
     """Return the new or changed *item* with what one more option tells of it."""
     from dataclasses import replace
 
@@ -107,7 +108,7 @@ def _told(desk: "Desk", item: "Put | Alter", option: str, text: str) -> "Put | A
             raise BadValue("--at is the place of a new item.", hint="Write --move N=M for one that is there.")
         return replace(item, at=whole(text, option=option))
     if option == "--as":
-        named: dict[str, Any] = item_values(desk, text)
+        named: dict[str, Any] = item_values(titles, text)
     elif option == "--rest":
         before = [] if text == NONE else list(item.values.get("rests") or ())
         named = {"rests": before if text == NONE else [*before, rest_of(text, option=option)]}

@@ -7,10 +7,10 @@ from functools import cache
 from lugbook.desk.contexts import matcher
 from lugbook.desk.desk import Desk
 from lugbook.desk.keeping import Values, checked, merged
-from lugbook.desk.matching import Matcher, known_near
+from lugbook.desk.matching import Matcher
 from lugbook.desk.pieces import Kept, check_presets, preset_remarks
 from lugbook.desk.running import Change, changed
-from lugbook.desk.wording import day_text
+from lugbook.desk.wording import day_text, folded
 from lugbook.library import Problem, Stored
 from lugbook.plain import shown
 from lugbook.records import Concert, Item, Piece
@@ -159,6 +159,9 @@ def programme(desk: Desk, slug: str) -> Programme:
     )
 
 
+_ALIKE = 0.75
+"""From here on a title may be a slip of the pen for a piece's (difflib's ratio; judgement)."""
+
 _NEAREST = 3
 """So many presets are named where none is for an item."""
 
@@ -220,14 +223,17 @@ def _check_names(desk: Desk, record: Concert, *, before: Concert | None) -> None
 
 def _kept(desk: Desk, stored: Stored[Concert], *, before: Concert | None) -> Kept:
     """Return what was kept, with the plain titles that are new: a piece may have been meant."""
+    import difflib  # on use: no other deed of concerts needs it
+
     old = {item.title for item in before.items} if before is not None else set()
     pieces = desk.library.pieces().items
-    names = {name: slug for slug, one in pieces.items() for name in (slug, one.record.title)}
+    names = {folded(name): slug for slug, one in pieces.items() for name in (slug, one.record.title)}
     said = []
     for title in dict.fromkeys(item.title for item in stored.record.items if item.title not in old):
-        near = list(dict.fromkeys(names[one] for one in known_near([title], names)))
-        if title and near:
-            said.append(f"{shown(title)!r} is kept as a plain title; pieces called alike: {', '.join(near)}.")
+        near = difflib.get_close_matches(folded(title), names, n=3, cutoff=_ALIKE) if title else []
+        if near:
+            alike = ", ".join(dict.fromkeys(names[one] for one in near))
+            said.append(f"{shown(title)!r} is kept as a plain title; pieces called alike: {alike}.")
     return Kept(stored.id, (*said, *programme(desk, stored.id).remarks))
 
 

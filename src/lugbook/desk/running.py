@@ -103,15 +103,41 @@ _TACET = "tacet"
 """Typed for what it is played with, where the player has nothing to play."""
 
 
-def item_values(desk: Desk, text: str) -> dict[str, Any]:
+class Titles:
+    """What the pieces of a library are called; read once for all the items that are typed together."""
+
+    def __init__(self, desk: Desk) -> None:
+        self._slugs = frozenset(desk.library.piece_slugs())
+        self._by_title: dict[str, list[str]] = {}
+        for slug, stored in desk.library.pieces().items.items():
+            record = stored.record
+            for title in {folded(one) for one in (record.title, record.name, record.called)}:
+                self._by_title.setdefault(title, []).append(slug)
+
+    def piece(self, name: str) -> str | None:
+        """Return the slug of the one piece that *name* means: its slug, or its title; None where none is.
+
+        Raises:
+            BadValue: several pieces have that title.
+        """
+        if name in self._slugs:
+            return name
+        found = self._by_title.get(folded(name), [])
+        if len(found) > 1:
+            raise BadValue(
+                f"{shown(name)!r} is the title of {len(found)} pieces.", hint=f"Name one: {', '.join(found)}."
+            )
+        return found[0] if found else None
+
+
+def item_values(titles: Titles, text: str) -> dict[str, Any]:
     """Return the values of an item that is typed ``NAME=WHAT``; a part that is not typed is left out.
 
     NAME is a piece, by its slug or its title, or any title. WHAT are presets (``drum/preset``) and contexts,
     separated by commas, or the word tacet. ``NAME=`` takes them away, ``=WHAT`` leaves the name as it is.
 
     Raises:
-        BadValue: nothing was typed.
-        NotFound: a preset is not there.
+        BadValue: nothing was typed, or the title is that of several pieces.
     """
     name, sign, what = text.rpartition("=") if "=" in text else (text, "", "")
     name = name.strip()
@@ -119,7 +145,7 @@ def item_values(desk: Desk, text: str) -> dict[str, Any]:
         raise BadValue("An empty item names nothing.", hint='Write for example --item "Overture=soft rolls".')
     values: dict[str, Any] = {}
     if name:
-        piece = piece_named(desk, name)
+        piece = titles.piece(name)
         values |= {"piece": piece, "title": None if piece else name}
     if sign:
         parts = [part.strip() for part in what.split(",") if part.strip()]
@@ -128,23 +154,3 @@ def item_values(desk: Desk, text: str) -> dict[str, Any]:
         values["presets"] = [part for part in parts if "/" in part]
         values["contexts"] = [] if tacet else [part for part in parts if "/" not in part]
     return values
-
-
-def piece_named(desk: Desk, name: str) -> str | None:
-    """Return the slug of the one piece that *name* means: its slug, or its title; None where there is none.
-
-    Raises:
-        BadValue: several pieces have that title.
-    """
-    if name in desk.library.piece_slugs():
-        return name
-    found = [
-        slug
-        for slug, stored in desk.library.pieces().items.items()
-        if folded(name) in map(folded, (stored.record.title, stored.record.name, stored.record.called))
-    ]
-    if len(found) > 1:
-        raise BadValue(
-            f"{shown(name)!r} is the title of {len(found)} pieces.", hint=f"Name one: {', '.join(found)}."
-        )
-    return found[0] if found else None
