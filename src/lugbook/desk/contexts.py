@@ -174,14 +174,9 @@ def _settings_values(settings: LibrarySettings, old: str, new: str) -> dict[str,
     values: dict[str, object] = {"contexts": _renaming(old, new)(settings.contexts)}
     if folded(old) == folded(new):
         return values
-    # An alias of the new word would lead away from it again; those that led to the old one lead on.
+    # An alias of the new word would lead away from it again; those that lead to the old one lead on by it.
     gone = {key: None for key in settings.context_aliases if folded(key) in (folded(new), folded(old))}
-    moved = {
-        key: new
-        for key, word in settings.context_aliases.items()
-        if folded(word) == folded(old) and key not in gone
-    }
-    values["context_aliases"] = {**gone, **moved, old: new}
+    values["context_aliases"] = {**gone, old: new}
     return values
 
 
