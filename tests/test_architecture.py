@@ -26,12 +26,12 @@ WITHOUT_NUMPY = {"errors", "plain", "progress", "pitch", "records", "library", "
 ONLY_IN = {
     "textual": {"tui"},
     "rich": {"tui"},
-    "music21": {"pitch"},
+    "music21": {"pitch", "scores"},
     "tomli_w": {"library"},
     "tomllib": {"library"},
     "soundfile": {"sound"},
     "threadpoolctl": {"heads"},
-    "xml": {"cards"},
+    "xml": {"cards", "scores"},
 }
 
 
