@@ -15,6 +15,7 @@ from bisect import bisect_right
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from itertools import pairwise
+from operator import itemgetter
 
 from lugbook.errors import BadValue
 from lugbook.progress import Progress
@@ -41,6 +42,7 @@ _TWO_BYTES = (0x80, 0x90, 0xA0, 0xB0, 0xE0)
 _MINUTE_US = 60_000_000
 _MOST_EVENTS = 500_000
 _MOST_POWER = 7
+_LATE = 16
 _AGAIN = "Export it again, best as MusicXML."
 
 
@@ -163,8 +165,9 @@ def _hear_track(track: bytes, number: int, heard: _Heard, file: str) -> None:
         else:
             at = _hear_channel(status, track, at, tick, number, heard, held)
     for (channel, key), starts in held.items():
-        heard.notes[number, channel] += [(start, tick, key) for start in starts]
-        heard.last = max(heard.last, tick)
+        if starts:
+            heard.notes[number, channel] += [(start, tick, key) for start in starts]
+            heard.last = max(heard.last, tick)
 
 
 def _hear_channel(
@@ -195,11 +198,20 @@ def _hear_channel(
 
 def _hear_meta(kind: int, said: bytes, tick: int, number: int, heard: _Heard) -> None:
     if kind == 0x03 and number not in heard.names:
-        heard.names[number] = said.decode("utf-8", errors="replace")
+        heard.names[number] = _named(said)
     elif kind == 0x51 and len(said) == 3:
         heard.tempi.append((tick, int.from_bytes(said, "big")))
     elif kind == 0x58 and len(said) >= 2:
         heard.meters.append((tick, said[0], said[1]))
+
+
+def _named(said: bytes) -> str:
+    """Return the text of a name, which may be in any encoding and end with a zero."""
+    said = said.partition(b"\0")[0]
+    try:
+        return said.decode("utf-8")
+    except UnicodeDecodeError:
+        return said.decode("latin-1")
 
 
 def _length(track: bytes, at: int) -> tuple[int, int]:
@@ -225,7 +237,7 @@ def _bars(heard: _Heard, notes: list[tuple[int, int, int]], file: str, remarks: 
         place = bisect_right(starts, start) - 1
         at, length = (start - starts[place]) / heard.quarter, (strokes[start] - start) / heard.quarter
         inside[place].append(Sounding(at, length))
-    for tick, us in sorted(heard.tempi):
+    for tick, us in sorted(heard.tempi, key=itemgetter(0)):
         place = min(bisect_right(starts, tick), len(starts) - 1) - 1
         quarters = _MINUTE_US / us if us else 0.0
         if LEAST_TEMPO <= quarters <= MOST_TEMPO:
@@ -248,24 +260,27 @@ def _bars(heard: _Heard, notes: list[tuple[int, int, int]], file: str, remarks: 
 def _bar_starts(heard: _Heard, file: str, remarks: list[str]) -> Iterator[int]:
     """Yield where each bar begins, and where the last one ends."""
     meters = {0: 4 * heard.quarter}
-    for tick, beats, power in sorted(heard.meters):
+    for tick, beats, power in sorted(heard.meters, key=itemgetter(0)):
         length = beats * 4 * heard.quarter >> min(power, _MOST_POWER)
         if length and power <= _MOST_POWER:
             meters[tick] = length
         else:
             remarks.append(f"A time signature of {beats}/2^{power} is left out.")
-    ticks = [*sorted(meters), heard.last + 1]
+    # A note that ends a little late makes no bar of its own.
+    starts = (start for notes in heard.notes.values() for start, _, _ in notes)
+    last = max(heard.last - heard.quarter // _LATE, max(starts, default=0) + 1)
+    ticks = [*sorted(meters), last + 1]
     count = 0
     at = 0
     for tick, following in pairwise(ticks):
         at = tick
         # A new time signature begins a new bar; at the end the last bar is full.
-        while at < min(following, heard.last + 1) and (at < heard.last or at == 0):
+        while at < min(following, last + 1) and (at < last or at == 0):
             count += 1
             if count > MOST_BARS:
                 raise BadValue(f"{file} has more than {MOST_BARS} bars.", hint="Export one movement alone.")
             yield at
             at += meters[tick]
-        if following <= heard.last:
+        if following <= last:
             at = following
     yield at

@@ -113,7 +113,7 @@ class Tidier:
                 self._check_beats(one)
             case "note" if len(one.findall("dot")) > _MOST_DOTS:
                 self._refuse(f"{len(one.findall('dot'))} dots on a note")
-            case "offset" if not abs(_float(one.text) or 0.0) <= _MOST_DIVISIONS * _MOST_QUARTERS:
+            case "offset" if not _is_near(one.text):
                 one.text = "0"
             case "tremolo":
                 _tidy_tremolo(one)
@@ -204,6 +204,11 @@ def advance(bar: Element, divisions: float) -> Iterator[tuple[Element, float, fl
             at += length
         elif one.tag == "backup":
             at = max(at - length, 0.0)
+
+
+def _is_near(offset: str | None) -> bool:
+    value = _float(offset)
+    return value is not None and abs(value) <= _MOST_DIVISIONS * _MOST_QUARTERS
 
 
 def _sounds(note: Element) -> bool:
