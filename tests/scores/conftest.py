@@ -1,7 +1,7 @@
 """Parts written for the tests: MusicXML by hand, bar by bar, and by music21."""
 
 import zipfile
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 
 import pytest
@@ -19,14 +19,18 @@ CONTAINER = (
     '<?xml version="1.0"?><container><rootfiles><rootfile full-path="{path}"/></rootfiles></container>'
 )
 
-Write = Callable[..., Path]
-Written = Callable[..., str]
 
-
-def score(parts: Mapping[str, Sequence[str]], *, first: str = FIRST, head: str = HEAD, work: str = "") -> str:
+def score(
+    parts: Mapping[str, Sequence[str]] | Sequence[tuple[str, Sequence[str]]],
+    *,
+    first: str = FIRST,
+    head: str = HEAD,
+    work: str = "",
+) -> str:
     """A score of parts by name; each bar is its contents, or a whole `<measure>`."""
     listed = bodies = ""
-    for place, (name, bars) in enumerate(parts.items(), 1):
+    pairs = parts.items() if isinstance(parts, Mapping) else parts
+    for place, (name, bars) in enumerate(pairs, 1):
         listed += f'<score-part id="P{place}"><part-name>{name}</part-name></score-part>'
         bodies += f'<part id="P{place}">'
         for number, bar in enumerate(bars, 1):

@@ -16,7 +16,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from lugbook.errors import BadValue, ExitCode, LugbookError
-from lugbook.scores import read_part
+from lugbook.scores import markup, read_part
 from lugbook.scores.markup import MOST_DEPTH
 
 Hand = Any
@@ -72,6 +72,17 @@ def test_what_is_no_music(tmp_path: Path, name: str, data: bytes, said: str) -> 
     path.write_bytes(data)
 
     assert any(words in refused(path, soon_s=2) for words in said.split("|"))
+
+
+def test_more_elements_than_are_read(hand: Hand, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(markup, "MOST_ELEMENTS", 1000)
+
+    assert "more than 1000 elements" in refused(hand.file(1000 * hand.note()))
+
+
+@pytest.mark.parametrize("head", ["", "<!DOCTYPE score-partwise>", "<!-- a part -->\n<?made by=hand?>"])
+def test_good_heads(hand: Hand, head: str) -> None:
+    assert read_part(hand.file(4 * hand.note(), head=head)).bars == 1
 
 
 def test_a_good_part_under_any_name(hand: Hand) -> None:
@@ -315,7 +326,11 @@ def test_large_numbers_that_are_read_past(hand: Hand, inside: str) -> None:
 
 def test_too_many_bars_notes_and_hours(hand: Hand) -> None:
     assert "5001 bars; at most 5000" in refused(hand.file(*[""] * 5001))
-    assert "more than 100000 notes" in refused(hand.file(100_001 * hand.rest(1)), soon_s=20)
+    assert "more than 100000 notes" in refused(hand.file(*[1000 * hand.rest(1)] * 101), soon_s=20)
+    assert "signs, more than the 10000" in refused(hand.file(5000 * hand.note()))
+    many = hand.folder / "many.xml"
+    many.write_text(hand.score([("Snare", [hand.rest()])] * 301), encoding="utf-8")
+    assert "301 parts; at most 300" in refused(many)
     long = "<attributes><divisions>1</divisions></attributes><forward><duration>1000000</duration></forward>"
     assert "hours; at most 6" in refused(hand.file(long + hand.note()))
 

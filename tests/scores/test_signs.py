@@ -1,5 +1,6 @@
 """What is written in a part: tempi, dynamics, rolls, repeats, small notes and signs of repeated bars."""
 
+import time
 from typing import Any, cast
 
 import pytest
@@ -182,7 +183,7 @@ def test_a_tempo_that_cannot_be_is_left_out(hand: Hand, value: str) -> None:
     assert any(f"A tempo of {value} in bar 2 is left out" in one for one in told.remarks)
 
 
-@pytest.mark.parametrize("value", ["0", "-60", "", "fast", "0.0"])
+@pytest.mark.parametrize("value", ["0", "-60", "", "fast", "0.0", "9", "601", "9999"])
 def test_a_metronome_mark_that_cannot_be_is_left_out(hand: Hand, value: str) -> None:
     told = read_part(hand.file(*bars(hand, 3, hand.beats(60), hand.beats(value))))
 
@@ -241,6 +242,22 @@ def test_repeats_and_endings(hand: Hand) -> None:
 
     assert (told.bars, told.bars_played, told.seconds) == (6, 7, about(28))
     assert [(one.bar_from, one.bar_to, one.seconds) for one in told.rests] == [("2", "5", about(20))]
+
+
+def test_repeats_one_after_the_other_and_within(hand: Hand) -> None:
+    """Sixty short ones in a row take no time; one within another is followed too; an open one is said."""
+    forward = '<barline location="left"><repeat direction="forward"/></barline>'
+    back = '<barline location="right"><repeat direction="backward"/></barline>'
+    row = [forward + 4 * hand.note(), *[hand.rest()] * 3, 4 * hand.note() + back] * 60
+    within = [forward + hand.rest(), forward + hand.rest() + back, hand.rest() + back]
+    begun = time.perf_counter()
+
+    assert read_part(hand.file(*row)).bars_played == 600
+    assert time.perf_counter() - begun < 10
+    assert read_part(hand.file(*within)).bars_played == 8
+    ajar = read_part(hand.file(forward + hand.rest() + back, forward + hand.rest(), hand.rest()))
+    assert ajar.bars_played == 3
+    assert any("counted once through" in one for one in ajar.remarks)
 
 
 @pytest.mark.parametrize(

@@ -9,6 +9,7 @@ from dataclasses import dataclass, replace
 from typing import Literal
 
 from lugbook.errors import BadValue, NotPossible
+from lugbook.scores.music import MOST_PARTS
 
 _SNARE = re.compile(
     r"snare|\bs\. ?d\b|side ?drum|field drum|military drum|parade drum|tenor drum|kleine trommel|kl\. ?tr|"
@@ -53,6 +54,15 @@ def kind_of(names: Sequence[str], *, percussion: bool) -> Kind:
     if _SNARE.search(said):
         return "snare"
     return "percussion" if percussion or _PERCUSSION.search(said) else "other"
+
+
+def check_count(count: int, *, file: str) -> None:
+    """Refuse a file of more parts than any score has."""
+    if count > MOST_PARTS:
+        raise BadValue(
+            f"{file} holds {count} parts; at most {MOST_PARTS} are looked at.",
+            hint="Export the percussion part alone.",
+        )
 
 
 def named_apart(candidates: Sequence[Candidate]) -> list[Candidate]:

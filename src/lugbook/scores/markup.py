@@ -8,7 +8,6 @@ Sources: W3C, Extensible Markup Language 1.0; the public identifiers of MusicXML
 """
 
 import re
-from typing import NoReturn
 from xml.etree.ElementTree import Element, TreeBuilder
 from xml.parsers import expat
 
@@ -44,22 +43,11 @@ def tree_of(data: bytes, *, name: str, progress: Progress | None = None) -> Elem
         BadValue: it is no XML, declares entities, names a foreign DTD, is too deep or has too many elements.
     """
     reader = _Reader(name)
-    try:
-        for start in range(0, len(data), _PIECE):
-            if progress is not None:
-                progress(start / len(data))
-            reader.parser.Parse(data[start : start + _PIECE], False)
-        reader.parser.Parse(b"", True)
-    except expat.ExpatError as error:
-        raise BadValue(
-            f"{name} is damaged at line {error.lineno}: {expat.ErrorString(error.code)}.", hint=_AGAIN
-        ) from error
-    except (LookupError, UnicodeError) as error:
-        raise BadValue(f"{name} is written in an encoding that is not known here.", hint=_AGAIN) from error
-    except ValueError as error:
-        if isinstance(error, BadValue):
-            raise
-        raise BadValue(f"{name} is written in an encoding that is not known here.", hint=_AGAIN) from error
+    for start in range(0, len(data), _PIECE):
+        if progress is not None:
+            progress(start / len(data))
+        reader.read(data[start : start + _PIECE])
+    reader.read(b"", last=True)
     return reader.builder.close()
 
 
@@ -72,8 +60,6 @@ class _Reader:
         parser.buffer_text = True
         parser.SetParamEntityParsing(expat.XML_PARAM_ENTITY_PARSING_NEVER)
         parser.StartDoctypeDeclHandler = self._doctype
-        parser.EntityDeclHandler = self._entity
-        parser.ExternalEntityRefHandler = self._entity
         parser.StartElementHandler = self._start
         parser.EndElementHandler = self._end
         parser.CharacterDataHandler = self._text
@@ -81,16 +67,30 @@ class _Reader:
         self._elements = self._depth = 0
         self._left_out = 0
 
-    def _doctype(self, _root: str, _system: str | None, public: str | None, inside: bool) -> None:
-        if public is None and _system is None and not inside:
-            return
-        if inside or public is None or not _PUBLIC.fullmatch(public):
+    def read(self, piece: bytes, *, last: bool = False) -> None:
+        """Read the next piece of the text."""
+        try:
+            self.parser.Parse(piece, last)
+        except expat.ExpatError as error:
+            raise BadValue(
+                f"{self._name} is damaged at line {error.lineno}: {expat.ErrorString(error.code)}.",
+                hint=_AGAIN,
+            ) from error
+        except (LookupError, ValueError) as error:
+            if isinstance(error, BadValue):
+                raise
+            raise BadValue(
+                f"{self._name} is written in an encoding that is not known here.", hint=_AGAIN
+            ) from error
+
+    def _doctype(self, _root: str, system: str | None, public: str | None, inside: bool) -> None:
+        # Entities can be declared inside or in what the text points to: the one is refused here, the other is
+        # never fetched, and what points to anything but MusicXML's own definitions is refused too.
+        foreign = (public or system) and not _PUBLIC.fullmatch(public or "")
+        if inside or foreign:
             raise BadValue(
                 f"{self._name} brings definitions of its own, which a part does not need.", hint=_AGAIN
             )
-
-    def _entity(self, *_: object) -> NoReturn:
-        raise BadValue(f"{self._name} declares entities, which a part does not need.", hint=_AGAIN)
 
     def _start(self, tag: str, attributes: dict[str, str]) -> None:
         self._elements += 1

@@ -12,6 +12,7 @@ channel 10 and the keys of the drums; both from memory.
 """
 
 from bisect import bisect_right
+from collections import deque
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from itertools import pairwise
@@ -19,11 +20,12 @@ from operator import itemgetter
 
 from lugbook.errors import BadValue
 from lugbook.progress import Progress
-from lugbook.scores.choosing import Candidate, chosen, kind_of, named_apart
+from lugbook.scores.choosing import Candidate, check_count, chosen, kind_of, named_apart
 from lugbook.scores.music import (
     LEAST_TEMPO,
     MOST_BARS,
     MOST_NOTES,
+    MOST_REMARKS,
     MOST_TEMPO,
     Bar,
     Mark,
@@ -40,7 +42,7 @@ _SNARE_KEYS = frozenset((37, 38, 40))
 
 _TWO_BYTES = (0x80, 0x90, 0xA0, 0xB0, 0xE0)
 _MINUTE_US = 60_000_000
-_MOST_EVENTS = 500_000
+_MOST_EVENTS = 300_000
 _MOST_POWER = 7
 _LATE = 16
 _AGAIN = "Export it again, best as MusicXML."
@@ -76,6 +78,7 @@ def read_midi(data: bytes, *, part: str | None, file: str, progress: Progress | 
         heard = _heard(data, file, progress)
     except IndexError as error:
         raise BadValue(f"{file} is damaged: a track ends in the middle of something.", hint=_AGAIN) from error
+    check_count(len(heard.notes), file=file)
     candidates = named_apart([_candidate(heard, key) for key in heard.notes])
     one = chosen(candidates, part, file=file)
     notes = heard.notes[next(key for key in heard.notes if _key(key) == one.key)]
@@ -138,7 +141,7 @@ def _heard(data: bytes, file: str, progress: Progress | None) -> _Heard:
 
 def _hear_track(track: bytes, number: int, heard: _Heard, file: str) -> None:
     at = tick = status = 0
-    held: dict[tuple[int, int], list[int]] = {}
+    held: dict[tuple[int, int], deque[int]] = {}
     while at < len(track):
         step, at = _length(track, at)
         tick += step
@@ -177,7 +180,7 @@ def _hear_channel(
     tick: int,
     number: int,
     heard: _Heard,
-    held: dict[tuple[int, int], list[int]],
+    held: dict[tuple[int, int], deque[int]],
 ) -> int:
     """Read what is said to a channel at *at*, and return where it ends."""
     if not 0x80 <= status < 0xF0:
@@ -189,9 +192,9 @@ def _hear_channel(
         raise IndexError
     if kind == 0x90 and force:
         heard.notes.setdefault((number, channel), [])
-        held.setdefault((channel, key), []).append(tick)
+        held.setdefault((channel, key), deque()).append(tick)
     elif kind in (0x80, 0x90) and (starts := held.get((channel, key))):
-        heard.notes[number, channel].append((starts.pop(0), tick, key))
+        heard.notes[number, channel].append((starts.popleft(), tick, key))
         heard.last = max(heard.last, tick)
     return at + 1 + two
 
@@ -249,7 +252,7 @@ def _bars(heard: _Heard, notes: list[tuple[int, int, int]], file: str, remarks: 
             f"A tempo of {said} in bar {place + 1} is left out: only {LEAST_TEMPO:.0f} to {MOST_TEMPO:.0f}"
             " quarters a minute can be."
         )
-        if sentence not in remarks:
+        if len(remarks) < MOST_REMARKS and sentence not in remarks:
             remarks.append(sentence)
     return tuple(
         Bar(str(place + 1), (end - start) / heard.quarter, tuple(inside[place]), tuple(marks[place]))
@@ -264,7 +267,7 @@ def _bar_starts(heard: _Heard, file: str, remarks: list[str]) -> Iterator[int]:
         length = beats * 4 * heard.quarter >> min(power, _MOST_POWER)
         if length and power <= _MOST_POWER:
             meters[tick] = length
-        else:
+        elif len(remarks) < MOST_REMARKS:
             remarks.append(f"A time signature of {beats}/2^{power} is left out.")
     # A note that ends a little late makes no bar of its own.
     starts = (start for notes in heard.notes.values() for start, _, _ in notes)

@@ -9,7 +9,7 @@ from os import PathLike
 
 from lugbook.errors import BadValue
 from lugbook.progress import Progress, part_of
-from lugbook.scores.music import LEAST_TEMPO, MOST_TEMPO
+from lugbook.scores.music import LEAST_TEMPO, MOST_TEMPO, one_line
 from lugbook.scores.results import PartRead
 from lugbook.scores.safely import look_at
 from lugbook.scores.telling import told_of
@@ -54,8 +54,15 @@ def read_part(
     if found.kind == "midi":
         from lugbook.scores.midi import read_midi as read
     else:
-        # Imported on use: music21 takes a third of a second.
-        from lugbook.scores.written import read_written as read
+        try:
+            # Imported on use: music21 takes a third of a second.
+            from lugbook.scores.written import read_written as read
+        except Exception as error:
+            # It reads settings in the player's home when it is imported.
+            raise BadValue(
+                f"music21, which reads MusicXML, cannot be loaded: {one_line(str(error))}",
+                hint="Its own settings, .music21rc in your home folder, may be damaged.",
+            ) from error
     music = read(found.data, part=part, file=found.file, progress=rest)
     told = told_of(music, tempo=tempo, least_rest_s=least_rest_s)
     if progress is not None:

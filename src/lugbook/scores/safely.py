@@ -21,7 +21,7 @@ import zlib
 from dataclasses import dataclass
 from os import PathLike
 from pathlib import Path
-from typing import Literal
+from typing import BinaryIO, Literal
 
 from lugbook.errors import BadValue
 from lugbook.plain import shown
@@ -110,23 +110,27 @@ def _bytes_of(file: Path, name: str, progress: Progress | None) -> bytes:
         _check_plain(before.st_mode, name)
         if before.st_size == 0:
             raise BadValue(f"{name} is empty.", hint=_AGAIN)
-        try:
-            data = stream.read(512)
-            _check_size(before.st_size, _most(data, name), name)
-            pieces = [data]
-            done = len(data)
-            while piece := stream.read(_PIECE):
-                if progress is not None:
-                    progress(min(done / before.st_size, 1.0))
-                pieces.append(piece)
-                done += len(piece)
-                _check_size(done, MOST_TEXT, name)
-            after = os.fstat(descriptor)
-        except OSError as error:
-            raise BadValue(f"{name} cannot be read to its end.", hint="Copy it again.") from error
+        pieces = [_read(stream, 512, name)]
+        most = _most(pieces[0], name)
+        _check_size(before.st_size, most, name)
+        done = len(pieces[0])
+        while piece := _read(stream, _PIECE, name):
+            if progress is not None:
+                progress(min(done / before.st_size, 1.0))
+            pieces.append(piece)
+            done += len(piece)
+            _check_size(done, most, name)
+        after = os.fstat(descriptor)
     if (before.st_size, before.st_mtime_ns) != (after.st_size, after.st_mtime_ns) or done != after.st_size:
         raise BadValue(f"{name} changed while it was read.", hint="Wait until it is written whole.")
     return b"".join(pieces)
+
+
+def _read(stream: BinaryIO, size: int, name: str) -> bytes:
+    try:
+        return stream.read(size)
+    except OSError as error:
+        raise BadValue(f"{name} cannot be read to its end.", hint="Copy it again.") from error
 
 
 def _opened(file: Path, name: str) -> int:

@@ -15,7 +15,7 @@ from xml.etree.ElementTree import Element, SubElement
 from music21.tempo import defaultTempoValues
 
 from lugbook.errors import BadValue
-from lugbook.scores.choosing import Candidate, chosen, kind_of, named_apart
+from lugbook.scores.choosing import Candidate, check_count, chosen, kind_of, named_apart
 from lugbook.scores.music import one_line
 from lugbook.scores.tidying import Tidier, advance
 
@@ -50,6 +50,7 @@ class Single:
             )
         if root.tag != "score-partwise":
             raise BadValue(f"{file} is XML, but no MusicXML score.", hint="Export it as MusicXML.")
+        check_count(len(root.findall("part-list/score-part")), file=file)
         bodies = {one.get("id", ""): one for one in root.findall("part")}
         candidates = named_apart(_candidates(root, bodies))
         one = chosen(candidates, part, file=file)

@@ -15,7 +15,17 @@ from typing import NoReturn
 from xml.etree.ElementTree import Element, SubElement
 
 from lugbook.errors import BadValue
-from lugbook.scores.music import LEAST_TEMPO, MOST_BARS, MOST_NOTES, MOST_TEMPO, one_line
+from lugbook.scores.music import (
+    LEAST_TEMPO,
+    MOST_BARS,
+    MOST_NOTES,
+    MOST_REMARKS,
+    MOST_TEMPO,
+    one_line,
+)
+
+MOST_IN_BAR = 10_000
+"""Elements in one bar, all of them."""
 
 MOST_TIMES = 32
 """How often a passage may be repeated."""
@@ -37,6 +47,7 @@ _LIMITS = {
 
 _MOST_ALIKE = 8
 _MOST_WORDS = 100
+_UNITS = {"breve": 8.0, "whole": 4.0, "half": 2.0, "quarter": 1.0, "eighth": 0.5, "16th": 0.25, "32nd": 0.125}
 _A_NUMBER = re.compile(r"\d{1,4}(?:\.\d{1,3})?")
 _ENDING = re.compile(r"\d{1,2}(?: ?, ?\d{1,2}){0,9}")
 _AGAIN = "Correct it in the notation program, and export it again."
@@ -74,7 +85,10 @@ class Tidier:
             # music21 makes numbers of these; how the bars are called is known already.
             bar.attrib = {"number": str(place + 1)}
             self._repeated_signs(bars, place)
-            for one in bar.iter():
+            everything = list(bar.iter())
+            if len(everything) > MOST_IN_BAR:
+                self._refuse(f"{len(everything)} signs, more than the {MOST_IN_BAR} that are read,")
+            for one in everything:
                 self._tidy_one(one)
             _without_cues(bar)
             _with_tempi_apart(bar)
@@ -88,7 +102,7 @@ class Tidier:
 
     def remark(self, sentence: str) -> None:
         """Keep what is to be told, once."""
-        if sentence not in self.remarks:
+        if len(self.remarks) < MOST_REMARKS and sentence not in self.remarks:
             self.remarks.append(sentence)
 
     def _refuse(self, what: str) -> NoReturn:
@@ -222,19 +236,16 @@ def _is_cue(note: Element) -> bool:
 
 def _without_cues(bar: Element) -> None:
     """Put a gap for each small note: what another instrument plays is a rest."""
-    for note in bar.findall("note"):
-        if not _is_cue(note):
-            continue
-        length = note.find("duration")
-        gap = note.find("chord") is None and note.find("grace") is None and length is not None
-        if gap and length is not None:
+    left: list[Element] = []
+    for one in bar:
+        length = one.find("duration")
+        if one.tag != "note" or not _is_cue(one):
+            left.append(one)
+        elif length is not None and one.find("chord") is None and one.find("grace") is None:
             forward = Element("forward")
             forward.append(length)
-            voice = note.find("voice")
-            if voice is not None:
-                forward.append(voice)
-            bar.insert(list(bar).index(note), forward)
-        bar.remove(note)
+            left.append(forward)
+    bar[:] = left
 
 
 def _tidy_tremolo(tremolo: Element) -> None:
@@ -256,7 +267,9 @@ def _readable(metronome: Element, tidier: Tidier) -> bool:
         return len(metronome.findall("beat-unit")) == 2 and metronome.find("metronome-relation") is None
     found = _A_NUMBER.search(number.text or "")
     signed = (number.text or "").strip().startswith("-")
-    if signed or found is None or not float(found[0]) > 0 or metronome.find("beat-unit") is None:
+    unit = _UNITS.get((metronome.findtext("beat-unit") or "").strip(), 0.0)
+    unit *= 2 - 0.5 ** len(metronome.findall("beat-unit-dot")[:_MOST_DOTS])
+    if signed or found is None or not LEAST_TEMPO <= unit * float(found[0]) <= MOST_TEMPO:
         tidier.left_out(number.text or "")
         return False
     number.text = found[0]
@@ -278,11 +291,14 @@ def _with_tempi_apart(bar: Element) -> None:
 
 def _with_dynamics_apart(bar: Element) -> None:
     """Give the dynamics that are tied to a note a direction of their own, where music21 looks for them."""
-    for note in bar.findall("note"):
-        for dynamics in note.findall("notations/dynamics"):
+    left: list[Element] = []
+    for one in bar:
+        for dynamics in one.findall("notations/dynamics") if one.tag == "note" else ():
             direction = Element("direction")
             SubElement(direction, "direction-type").append(dynamics)
-            bar.insert(list(bar).index(note), direction)
+            left.append(direction)
+        left.append(one)
+    bar[:] = left
 
 
 def _float(text: str | None) -> float | None:

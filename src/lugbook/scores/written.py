@@ -8,25 +8,21 @@ through a stem, with its flags, mean a roll is common practice, no source.
 
 import warnings
 from collections.abc import Iterator, Sequence
-from contextlib import suppress
 from xml.etree.ElementTree import Element
 
-from music21 import bar as m21_bar
-from music21 import dynamics, expressions, harmony, note, repeat, spanner, stream, tempo
+from music21 import dynamics, expressions, harmony, note, stream, tempo
 from music21.musicxml.xmlToM21 import MusicXMLImporter, PartParser
 
 from lugbook.errors import BadValue
 from lugbook.progress import Progress, part_of
 from lugbook.scores.markup import tree_of
-from lugbook.scores.music import Bar, Mark, Music, Sounding
+from lugbook.scores.music import MOST_PLAYED, Bar, Mark, Music, Sounding
+from lugbook.scores.repeats import order_of
 from lugbook.scores.single import FIRST_AGAIN, Single
 
 _FLAGS = {"eighth": 1, "16th": 2, "32nd": 3, "64th": 4, "128th": 5}
 _ROLL = 3
 """Flags and strokes together."""
-
-_MOST_PLAYED = 20_000
-"""Bars with all repeats."""
 
 _TREE, _READ = 0.3, 0.95
 
@@ -53,7 +49,7 @@ class _PartParser(PartParser):
     told: Progress
     done = 0
 
-    def xmlMeasureToMeasure(self, mxMeasure: Element) -> stream.Measure:  # noqa: N802, N803  # music21's names
+    def xmlMeasureToMeasure(self, mxMeasure: Element) -> stream.Measure:  # noqa: N802, N803  # music21 names it so
         self.told(self.done / max(len(self.mxPart or ()), 1))
         self.done += 1
         return super().xmlMeasureToMeasure(mxMeasure)
@@ -64,7 +60,7 @@ class _Importer(MusicXMLImporter):
 
     told: Progress
 
-    def xmlPartToPart(self, mxPart: Element, mxScorePart: Element) -> stream.Part | None:  # noqa: N802, N803  # music21's
+    def xmlPartToPart(self, mxPart: Element, mxScorePart: Element) -> stream.Part | None:  # noqa: N802, N803  # and so
         parser = _PartParser(mxPart, mxScorePart=mxScorePart, parent=self)
         parser.told = self.told
         parser.parse()
@@ -104,7 +100,7 @@ def read_written(data: bytes, *, part: str | None, file: str, progress: Progress
 def _music_of(single: Single, teller: _Teller) -> Music:
     importer = _Importer()  # type: ignore[no-untyped-call]  # music21 types it in part
     importer.told = teller
-    importer.xmlRootToScore(single.root, importer.stream)  # type: ignore[no-untyped-call]  # as above
+    importer.xmlRootToScore(single.root, importer.stream)  # type: ignore[no-untyped-call]  # as said above
     staves = [list(one.getElementsByClass(stream.Measure)) for one in importer.stream.parts]
     offsets = [[measure.offset for measure in measures] for measures in staves]
     if not staves or any(len(measures) != len(single.labels) for measures in staves):
@@ -125,7 +121,11 @@ def _music_of(single: Single, teller: _Teller) -> Music:
             )
         )
     remarks = list(single.remarks)
-    order = _order(importer.stream, staves[0], remarks)
+    order = order_of(importer.stream, staves[0], remarks)
+    if sum(len(bars[place].notes) for place in order) > MOST_PLAYED:
+        raise BadValue(
+            f"With its repeats the part has more than {MOST_PLAYED} notes.", hint="Export one movement alone."
+        )
     if any(
         one.content and one.content.casefold().startswith(("rit", "rall", "accel", "string", "poco rit"))
         for one in importer.stream.recurse().getElementsByClass(expressions.TextExpression)
@@ -204,58 +204,3 @@ def _marks(measures: Sequence[stream.Measure]) -> Iterator[Mark]:
                 value = float(tempo.defaultTempoValues[text.strip(". ")])
                 found[at] = Mark(at, value, guessed=True)
     yield from (found[at] for at in sorted(found))
-
-
-def _order(score: stream.Score, measures: Sequence[stream.Measure], remarks: list[str]) -> tuple[int, ...]:
-    """Return the places of the bars as they are played, from music21's reading of repeats and jumps.
-
-    It is given empty bars that hold nothing but their repeat signs: it copies each bar many times.
-    """
-    plain = tuple(range(len(measures)))
-    signs: stream.Part = stream.Part()  # type: ignore[no-untyped-call]  # music21 types it in part
-    empty = {id(measure): _empty(measure, place) for place, measure in enumerate(measures)}
-    for one in empty.values():
-        signs.append(one)  # type: ignore[no-untyped-call]  # as above
-    for bracket in score.spannerBundle.getByClass(spanner.RepeatBracket):
-        inside = [empty[id(one)] for one in bracket.getSpannedElements() if id(one) in empty]
-        if inside:
-            signs.insert(0, spanner.RepeatBracket(inside, number=bracket.number))
-    times = 1 + sum(map(_times_again, empty.values()))
-    if times == 1:
-        return plain
-    played: list[stream.Measure] = []
-    if times * len(measures) <= _MOST_PLAYED:
-        # Whatever music21 makes of bad signs, the part can still be read once through.
-        with suppress(Exception):
-            played = list(repeat.Expander(signs).process().getElementsByClass(stream.Measure))
-    if not played:
-        remarks.append("The repeats could not be followed: the part is counted once through.")
-        return plain
-    if any(
-        isinstance(line, m21_bar.Repeat) for one in played for line in (one.leftBarline, one.rightBarline)
-    ):
-        remarks.append("Not every repeat could be followed.")
-    return tuple(int(one.groups[0]) for one in played)
-
-
-def _empty(measure: stream.Measure, place: int) -> stream.Measure:
-    """Return a bar with the repeat signs of *measure*, which knows its *place*."""
-    empty = stream.Measure(number=place + 1)
-    empty.groups.append(str(place))
-    for side in ("leftBarline", "rightBarline"):
-        line = getattr(measure, side)
-        if isinstance(line, m21_bar.Repeat):
-            setattr(empty, side, m21_bar.Repeat(direction=line.direction, times=line.times))
-    for one in measure.recurse().getElementsByClass(repeat.RepeatExpression):
-        empty.insert(0, type(one)())
-    return empty
-
-
-def _times_again(empty: stream.Measure) -> int:
-    """Return how many times more at most something is played for the signs in a bar."""
-    ends = [
-        (line.times or 2) - 1
-        for line in (empty.leftBarline, empty.rightBarline)
-        if isinstance(line, m21_bar.Repeat) and line.direction == "end"
-    ]
-    return sum(ends) + len(empty.getElementsByClass(repeat.RepeatExpressionCommand))
