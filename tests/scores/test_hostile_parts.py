@@ -3,6 +3,7 @@
 import errno
 import io
 import os
+import re
 import struct
 import time
 import zipfile
@@ -460,6 +461,29 @@ def test_any_bytes_are_read_or_refused(
     path.write_bytes(data)
     with suppress(LugbookError):
         assert read_part(path).seconds >= 0
+
+
+NUMBERS = st.sampled_from(["0", "-1", "1e9", "9" * 20, "nan", "inf", "", "x", "0.0001", "1e-300", "٣", "64"])
+
+
+@settings(suppress_health_check=[HealthCheck.function_scoped_fixture], deadline=None, max_examples=60)
+@given(changes=st.lists(st.tuples(st.floats(0, 0.999), NUMBERS), min_size=1, max_size=2))
+def test_any_numbers_are_read_or_refused(hand: Hand, changes: list[tuple[float, str]]) -> None:
+    """Whatever number is put for one that is there, soon there is an answer of sense, or a sentence."""
+    back = '<barline location="right"><repeat direction="backward" times="2"/></barline>'
+    roll = hand.note("half", signs='<ornaments><tremolo type="single">3</tremolo></ornaments>')
+    text = hand.file(hand.beats(60) + '<sound tempo="90"/>' + roll + hand.rest(16), 4 * hand.note() + back)
+    words = re.split(r'(?<=[>"])(\d+)(?=[<"])', text.read_text(encoding="utf-8"))
+    for place, number in changes:
+        words[2 * int(place * (len(words) // 2)) + 1] = number
+    text.write_text("".join(words), encoding="utf-8")
+    begun = time.perf_counter()
+    with suppress(LugbookError):
+        told = read_part(text, least_rest_s=0)
+        assert 0 <= told.seconds <= 6 * 3600
+        assert 0 <= told.rolls.share <= 1 + 1e-9
+        assert all(0 <= one.seconds <= told.seconds for one in told.rests)
+    assert time.perf_counter() - begun < SOON_S
 
 
 def test_the_archive_by_hand_is_a_good_one(hand: Hand) -> None:
