@@ -32,6 +32,8 @@ ONLY_IN = {
     "soundfile": {"sound"},
     "threadpoolctl": {"heads"},
     "xml": {"cards", "scores"},
+    "jinja2": {"cards"},
+    "segno": {"cards"},
 }
 
 

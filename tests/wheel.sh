@@ -26,4 +26,6 @@ esac
 starts=$("$LUGBOOK" presets --start --json | "$place/venv/bin/python" -c \
     'import json, sys; print(len(json.load(sys.stdin)["presets"]))')
 [ "$starts" -ge 8 ] || { say "The wheel carries $starts starting points; at least 8 belong in it."; exit 1; }
+"$LUGBOOK" --library "$root/demo/library" card preset concert-snare/dry-etude | grep -q '</html>' ||
+    { say "The wheel prints no card."; exit 1; }
 "$root/demo/run" </dev/null

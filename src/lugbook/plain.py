@@ -42,10 +42,10 @@ def first_control(text: str) -> int | None:
 def aligned(rows: Iterable[Sequence[str]]) -> list[str]:
     """Return one line for each of *rows*, every column as wide as its widest cell."""
     cells = [[shown(cell) for cell in row] for row in rows]
-    widths = [max(map(_width, column)) for column in zip(*_squared(cells), strict=True)]
+    widths = [max(map(columns_of, column)) for column in zip(*_squared(cells), strict=True)]
     return [
         "  ".join(
-            cell + " " * (width - _width(cell)) for cell, width in zip(row, widths, strict=False)
+            cell + " " * (width - columns_of(cell)) for cell, width in zip(row, widths, strict=False)
         ).rstrip()
         for row in cells
     ]
@@ -56,7 +56,7 @@ def _squared(cells: list[list[str]]) -> list[list[str]]:
     return [row + [""] * (most - len(row)) for row in cells]
 
 
-def _width(text: str) -> int:
+def columns_of(text: str) -> int:
     """Return how many columns of a terminal *text* takes: wide letters two, combining marks none."""
     if text.isascii():
         return len(text)

@@ -22,11 +22,11 @@ _COLUMNS = (
 _MOST_LINES = 3
 """A long name or reference takes no more lines."""
 
-
-_CAUTION = (
+CAUTION = (
     "Caution: a head may split and a rod strip. Keep to the maker's limits, stop when a rod binds, loosen "
     "below and come back up."
 )
+"""Stands on every page that leads to turning a rod (common practice, no source)."""
 
 
 class BlankHead(NamedTuple):
@@ -59,7 +59,7 @@ def blank_chart(name: str, heads: Sequence[BlankHead], *, passages: Sequence[str
     foot = [
         *(part for line in turned if heads for part in _wrapped(line)),
         *_wrapped("Verdict against the kept state: better, same, worse; ring the number of the kept one."),
-        *_wrapped(_CAUTION),
+        *_wrapped(CAUTION),
     ]
     head_row = "|".join(f"{heading:<{width}}" for heading, width in columns).rstrip()
     rule = "+".join("-" * width for _, width in columns)

@@ -36,6 +36,11 @@ FAMILIES = {
         "heads": ("lists", "DRUM", "list the heads of a drum, with their history"),
         "verify": ("lists", "", "check every file of the library"),
     },
+    "On paper": {
+        "card preset": ("carding", "DRUM/PRESET", "a card of a preset to print, for the drum case"),
+        "card drum": ("carding", "DRUM", "a card of a drum to print, with its presets"),
+        "card blank": ("carding", "DRUM", "a chart of trials to print and pencil in"),
+    },
     "Records": {
         "drum list": ("lists", "", "list drums"),
         "drum show": ("drums", "DRUM", "show all that is kept of a drum"),

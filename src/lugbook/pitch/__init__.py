@@ -28,7 +28,7 @@ from lugbook.pitch.intervals import (
 )
 from lugbook.pitch.notes import NearNote, Note, nearest
 from lugbook.pitch.texts import Pitch, parse_pitch, pitch_hz, said_by_ear
-from lugbook.pitch.words import Language, localised, parse_localised, parse_localised_pitch
+from lugbook.pitch.words import Language, localised, localised_sign, parse_localised, parse_localised_pitch
 
 __all__ = [
     "A4_MAX_HZ",
@@ -50,6 +50,7 @@ __all__ = [
     "interval_cents",
     "interval_name",
     "localised",
+    "localised_sign",
     "midi_of",
     "named_interval",
     "nearest",

@@ -42,6 +42,23 @@ def localised(note: Note, *, language: Language) -> str:
     return _names(language)[note.letter, note.alter] + octave
 
 
+def localised_sign(note: Note, *, language: Language) -> str:
+    """Return the name of a note in a language as it is shown, with musical signs where it has any.
+
+    Args:
+        note: the note, with octave or without.
+        language: "english", "german" or "latin".
+
+    Example:
+        >>> bb3 = Note("B", -1, 3)
+        >>> [localised_sign(bb3, language=language) for language in ("english", "german", "latin")]
+        ['B♭3', 'B3', 'si♭3']
+    """
+    if language != "latin":
+        return localised(note, language=language)
+    return localised(Note(note.letter), language=language) + note.sign()[1:]
+
+
 def parse_localised(text: str, *, language: Language) -> Note:
     """Read the name of a note in a language; capitals or not does not matter.
 

@@ -1,0 +1,112 @@
+"""Printed cards: of a preset, of a drum, and a chart to pencil in; as a page or as plain text."""
+
+from collections.abc import Callable
+from typing import TYPE_CHECKING
+
+from lugbook.cli.parser import Arguments, Deed, Parser
+from lugbook.cli.values import add_json, one_of
+from lugbook.errors import BadValue, ExitCode
+
+if TYPE_CHECKING:
+    from lugbook.cards.card_pages import PaperName
+    from lugbook.cards.facts import Card
+    from lugbook.cli.output import Output
+    from lugbook.desk import Desk
+
+_PAPERS: "tuple[PaperName, ...]" = ("a6", "a5", "a4", "letter")
+
+
+def _options(parser: Parser) -> None:
+    add = parser.add_argument
+    add("--paper", metavar="|".join(_PAPERS), help="what it is printed on, upright (a6; a4 for a chart)")
+    add("--text", action="store_true", help="in plain text of 42 columns, rather than as a page")
+    add("--qr", action="store_true", help="with a QR code that holds its essentials")
+    add("--out", metavar="FILE", help="into this file, .html or with --text .txt; else to stdout")
+    add("--replace", action="store_true", help="even where that file is there already")
+    add_json(parser)
+    parser.epilog = "A page is one HTML file: open it in a browser and print it at its own size (100 %)."
+
+
+def _preset_options(parser: Parser) -> None:
+    parser.add_argument("preset", metavar="DRUM/PRESET", help="the preset, as `lugbook presets` lists it")
+    _options(parser)
+
+
+def _drum_options(parser: Parser) -> None:
+    parser.add_argument("drum", metavar="DRUM", help="the drum, as `lugbook drums` lists it")
+    _options(parser)
+
+
+def _preset(arguments: Arguments, desk: "Desk", out: "Output") -> ExitCode:
+    from lugbook.desk.carding import preset_card
+
+    return _give(arguments, lambda: preset_card(desk, arguments.preset), out, kind="preset", paper="a6")
+
+
+def _drum(arguments: Arguments, desk: "Desk", out: "Output") -> ExitCode:
+    from lugbook.desk.carding import drum_card
+
+    return _give(arguments, lambda: drum_card(desk, arguments.drum), out, kind="drum", paper="a6")
+
+
+def _blank(arguments: Arguments, desk: "Desk", out: "Output") -> ExitCode:
+    from lugbook.desk.carding import blank_card
+
+    return _give(arguments, lambda: blank_card(desk, arguments.drum), out, kind="blank", paper="a4")
+
+
+def _give(
+    arguments: Arguments, make: "Callable[[], Card]", out: "Output", *, kind: str, paper: "PaperName"
+) -> ExitCode:
+    """Make a card and give it: as JSON, into a file or to stdout."""
+    _check(arguments)
+    path = None
+    if arguments.out is not None:
+        from lugbook.desk.picturing import card_path
+
+        suffix = ".txt" if arguments.text else ".html"
+        path = card_path(arguments.out, suffix=suffix, replace=arguments.replace)
+    sheet = one_of(arguments.paper, _PAPERS, option="--paper") or paper
+    card = make()
+    lines = [] if arguments.json and path is None else _lines(arguments, card, sheet)
+    if path is not None:
+        from lugbook.desk.picturing import keep_card
+
+        keep_card("\n".join((*lines, "")), path)
+    if arguments.json:
+        from lugbook.cli.card_shapes import card_shape
+
+        out.json({"card": kind, **card_shape(card), "file": None if path is None else str(path)})
+    elif path is None:
+        out.data(*lines)
+    else:
+        out.words(f"Written to {path}.")
+    return ExitCode.FINE
+
+
+def _check(arguments: Arguments) -> None:
+    for option in ("paper", "qr"):
+        if arguments.text and getattr(arguments, option):
+            raise BadValue(
+                f"--{option} is for a page, and --text is none.", hint="Leave one of the two away."
+            )
+    if arguments.replace and arguments.out is None:
+        raise BadValue("--replace names no file.", hint="Write --out FILE with it.")
+
+
+def _lines(arguments: Arguments, card: "Card", paper: "PaperName") -> list[str]:
+    if arguments.text:
+        from lugbook.cards.card_text import text_card
+
+        return text_card(card)
+    from lugbook.cards.card_pages import card_page
+
+    return card_page(card, paper=paper, qr=arguments.qr).splitlines()
+
+
+DEEDS = {
+    "card preset": Deed(_preset_options, _preset),
+    "card drum": Deed(_drum_options, _drum),
+    "card blank": Deed(_drum_options, _blank),
+}
+"""The commands of this family."""

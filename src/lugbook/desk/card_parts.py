@@ -1,0 +1,153 @@
+"""The parts of a printed card: pitches, turns, rods and limits, as the records of a drum have them."""
+
+from collections.abc import Mapping
+from dataclasses import replace
+
+from lugbook.cards.blank_chart import CAUTION
+from lugbook.cards.facts import CardPitch, CardRods, CardSnare, CardTurns
+from lugbook.desk.asking import taken_from
+from lugbook.desk.desk import Desk
+from lugbook.desk.shelf import TurnsRow
+from lugbook.desk.wording import day_text, turns_text
+from lugbook.pitch import interval_cents, localised_sign, signed, whole
+from lugbook.records import SIDES, By, Drum, HeadSide, Preset, Reading
+from lugbook.records.snares import plain_number
+from lugbook.turns.amounts import show_turns
+from lugbook.turns.orders import star_order
+
+HEADS: Mapping[HeadSide, str] = {"top": "Top head", "bottom": "Bottom head"}
+"""Side → its heading on a card."""
+
+_BOTH = "Both heads"
+_ROPE_CAUTION = (
+    "Caution: a head may split. Pull the rope evenly, a little at a time, and keep to the maker's limits."
+)
+_HOW: Mapping[By, str] = {
+    "ear": "by ear",
+    "typed": "typed",
+    "recording": "recorded",
+    "microphone": "microphone",
+}
+
+
+def counted_sides(drum: Drum) -> tuple[HeadSide, ...]:
+    """Return the heads that have a count of their own; in single tension the top stands for both."""
+    if not drum.turns_offered:
+        return ()
+    return SIDES[:1] if drum.tension == "single" else SIDES
+
+
+def head_name(drum: Drum, side: HeadSide) -> str:
+    """Return the heading of a head, or of both where one rod pulls both."""
+    return _BOTH if drum.tension == "single" else HEADS[side]
+
+
+def pitches_of(desk: Desk, preset: Preset) -> tuple[CardPitch, ...]:
+    """Return the targets of a preset, in the player's note names."""
+    return tuple(
+        _pitch(desk, side, reading, a4_hz=preset.a4)
+        for side in SIDES
+        if (reading := preset.target(side)) is not None
+    )
+
+
+def _pitch(desk: Desk, side: HeadSide, reading: Reading, *, a4_hz: float) -> CardPitch:
+    taken = taken_from(reading, a4_hz=a4_hz)
+    struck = ", struck at the centre" if reading.struck == "centre" else ""
+    free = ", other head free" if reading.other_head == "free" else ""
+    return CardPitch(
+        head=HEADS[side],
+        note=localised_sign(taken.note, language=desk.user.note_names),
+        english=taken.text(),
+        cents=taken.cents,
+        hz=taken.hz,
+        how=f"{_HOW[reading.by]}, ± {whole(reading.uncertainty_cents)} cents{struck}{free}",
+    )
+
+
+def interval_text(preset: Preset, name: str | None) -> str:
+    """Return the interval from top to bottom by its *name* and in cents, as far as both are known."""
+    if name is None:
+        return ""
+    top, bottom = preset.target_hz("top"), preset.target_hz("bottom")
+    if top is None or bottom is None:
+        return name
+    return f"{name}, {signed(interval_cents(top, bottom_hz=bottom))} cents"
+
+
+def turns_of(drum: Drum, preset: Preset, rows: Mapping[HeadSide, TurnsRow | None]) -> tuple[CardTurns, ...]:
+    """Return where the heads stand in a preset, and why a count is void; *rows* say whether it is."""
+    sides = [side for side in SIDES if rows[side] is not None]
+    if not drum.turns_offered:
+        return ()
+    if drum.tension == "single":
+        sides = sides[:1]
+    return tuple(_turn(drum, preset, side, row) for side in sides if (row := rows[side]) is not None)
+
+
+def _turn(drum: Drum, preset: Preset, side: HeadSide, row: TurnsRow) -> CardTurns:
+    position = preset.position(side)
+    its = next((one for one in drum.counts if position is not None and one.id == position.count), None)
+    return CardTurns(
+        head=head_name(drum, side),
+        amount=row.amount,
+        shown=show_turns(row.amount),
+        reference="a reference that is not written down" if its is None else its.reference,
+        void="" if row.valid else _why_void(drum, preset, side),
+    )
+
+
+def _why_void(drum: Drum, preset: Preset, side: HeadSide) -> str:
+    position, count = preset.position(side), drum.count_of(side)
+    if count is None or position is None:
+        return "its count is not written down"
+    if count.id == position.count:
+        return "calf keeps no turns overnight"
+    why = f": {count.why}" if count.why else ""
+    return f"a new count began {day_text(count.since.date())}{why}"
+
+
+def rods_of(drum: Drum) -> tuple[CardRods, ...]:
+    """Return the rods of each head; in one row where both heads have the same."""
+    rows = [
+        CardRods(
+            head_name(drum, side),
+            star_order(drum.side(side).rods),
+            () if drum.tension == "single" else drum.side(side).snare_bed_rods,
+        )
+        for side in counted_sides(drum)
+    ]
+    if len(rows) > 1 and len({(row.order, row.bed) for row in rows}) == 1:
+        return (replace(rows[0], head=_BOTH),)
+    return tuple(rows)
+
+
+def adjustments_of(drum: Drum, preset: Preset) -> tuple[CardSnare, ...]:
+    """Return what a preset sets on the strainer, with each unit and zero."""
+    known = {one.name: one for one in drum.strainer.adjustments}
+    rows = []
+    for name, value in preset.snares.values.items():
+        its = known.get(name)
+        unit = "" if its is None else " ".join(filter(None, (its.unit, its.zero and f"from {its.zero}")))
+        rows.append(CardSnare(name, plain_number(value), unit))
+    return tuple(rows)
+
+
+def limits_text(drum: Drum, side: HeadSide) -> str:
+    """Return what is written down that a head must not be tuned past; empty where nothing is."""
+    its = drum.side(side)
+    parts = []
+    if its.turns_max is not None and drum.turns_offered:
+        parts.append(f"at most {turns_text(its.turns_max)}")
+    if its.turns_min is not None and drum.turns_offered:
+        parts.append(f"at least {turns_text(its.turns_min)}")
+    if its.hz_max is not None:
+        parts.append(f"at most {its.hz_max:g} Hz")
+    return ", ".join(parts)
+
+
+def caution_text(drum: Drum) -> str:
+    """Return the caution that stands on every card, with the drum's own limits."""
+    said = [f"{side} {limits}" for side in SIDES if (limits := limits_text(drum, side))]
+    written = f" Limits written down: {'; '.join(said)}." if said else ""
+    return (CAUTION if drum.turns_offered else _ROPE_CAUTION) + written

@@ -1,0 +1,87 @@
+"""Cards in a real browser: one page each, nothing outside its place, no script, nothing fetched."""
+
+from dataclasses import replace
+from itertools import product
+from pathlib import Path
+
+import pytest
+
+from lugbook.cards.card_pages import PAPERS, PaperName, card_page
+
+from .card_browser import BROWSER, dumped, look, pages_of, printed
+from .card_samples import (
+    HOSTILE,
+    blank_card,
+    crowded_blank,
+    crowded_drum,
+    crowded_preset,
+    drum_card,
+    preset_card,
+    void_preset,
+)
+
+pytestmark = [
+    pytest.mark.long,
+    pytest.mark.skipif(
+        BROWSER is None, reason="Chromium, which shows and prints the cards, is not installed"
+    ),
+]
+
+PLAIN = {"preset": preset_card(), "drum": drum_card(), "blank": blank_card()}
+CROWDED = {
+    "preset": crowded_preset(),
+    "void preset": void_preset(),
+    "drum": crowded_drum(),
+    "blank": crowded_blank(),
+}
+POINT_PX = 96 / 72
+
+
+@pytest.mark.parametrize("name", list(PLAIN))
+def test_a_plain_card_lies_where_it_can_be_read(name: str, tmp_path: Path) -> None:
+    seen = look(card_page(PLAIN[name]), tmp_path)
+
+    assert (seen["wrong"], seen["fetched"]) == ([], [])
+
+
+@pytest.mark.parametrize(("name", "paper"), [*product(CROWDED, PAPERS)])
+def test_a_card_as_full_as_can_be_lies_where_it_can_be_read(
+    name: str, paper: PaperName, tmp_path: Path
+) -> None:
+    seen = look(card_page(CROWDED[name], paper=paper, qr=True), tmp_path)
+
+    assert (seen["wrong"], seen["fetched"]) == ([], [])
+    assert seen["letters"] >= 5 * POINT_PX
+
+
+@pytest.mark.parametrize(("name", "paper"), [*product(("preset", "drum", "blank"), ("a6", "letter"))])
+def test_it_prints_one_page_of_its_size(name: str, paper: PaperName, tmp_path: Path) -> None:
+    pages = pages_of(printed(card_page(CROWDED[name], paper=paper), tmp_path))
+
+    assert len(pages) == 1
+    assert pages[0] == pytest.approx((PAPERS[paper].width_mm, PAPERS[paper].height_mm), abs=0.5)
+
+
+def test_the_checks_see_what_they_look_for(tmp_path: Path) -> None:
+    """A card that is too small for its words is told, and one that is too long takes two pages."""
+    page = card_page(preset_card())
+    small = page.replace("<h2>Top head</h2>", f"<h2>{'Top head ' * 200}</h2>")
+    higher = page.replace("height: 147.5mm", "height: 200mm")
+
+    assert look(small, tmp_path)["wrong"]
+    assert small != page != higher
+    assert len(pages_of(printed(higher, tmp_path))) == 2
+
+
+def test_a_name_that_is_a_script_stays_a_name(tmp_path: Path) -> None:
+    named = card_page(replace(preset_card(), name=HOSTILE))
+    seen = look(named, tmp_path)
+
+    assert seen["title"] == HOSTILE
+    assert "&lt;script&gt;document.title" in dumped(named, tmp_path)
+
+
+def test_the_page_itself_lets_no_script_run(tmp_path: Path) -> None:
+    page = card_page(preset_card()).replace("</body>", "<script>document.title='ran'</script></body>")
+
+    assert "<title>Dry étude</title>" in dumped(page, tmp_path)
