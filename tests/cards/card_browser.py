@@ -90,7 +90,7 @@ def pages_of(pdf: bytes) -> list[tuple[float, float]]:
 
 
 def _run(page: str, folder: Path, *what: str) -> bytes:
-    assert BROWSER is not None
+    assert BROWSER is not None, "no browser: .ci/run installs Chromium"
     source = folder / "card.html"
     source.write_text(page, encoding="utf-8")
     command = [

@@ -50,7 +50,7 @@ def hostile(value: Any) -> Any:  # noqa: ANN401 -- goes through cards of every k
     return value
 
 
-def read(page: str) -> Any:  # noqa: ANN401 -- html5lib's tree
+def read(page: str) -> Any:  # noqa: ANN401 -- what html5lib makes has no type of its own
     """Return the tree of a page that keeps every rule of HTML."""
     return HTMLParser(tree=html5lib.getTreeBuilder("etree"), strict=True).parse(page)
 
@@ -131,6 +131,7 @@ def test_a_drum_tells_its_heads_and_how_many_presets_are_left_out() -> None:
 
     for fact in ("Concert snare", "shell: brass", "at 1½ turns", "from: finger tight", "at most 2 turns"):
         assert fact in page, fact
+    assert "Mind the lid. Heavy." in words(card_page(replace(card, note="Mind the lid.\nHeavy.")))
     for fact in ("B♭3 −12", "D4", "442", "1½ / void", "cable, 12 strands", "The audition drum.", "Both"):
         assert fact in page, fact
     assert "not on this card" not in page

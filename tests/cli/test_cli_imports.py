@@ -15,7 +15,7 @@ from lugbook.cli.main import main
 code = main(json.loads(sys.argv[1]), stdout=io.StringIO(), stderr=sys.stderr, environment=os.environ)
 print(json.dumps([code, sorted(name for name in json.loads(sys.argv[2]) if name in sys.modules)]))
 """
-HEAVY = ["numpy", "music21", "textual", "soundfile"]
+HEAVY = ["numpy", "music21", "textual", "soundfile", "jinja2", "segno"]
 CHECK = ["check", "concert-snare/dry-etude", "--top", "A3+4", "--bottom", "Eb4"]
 
 
@@ -41,6 +41,10 @@ CHECK = ["check", "concert-snare/dry-etude", "--top", "A3+4", "--bottom", "Eb4"]
         (["search", "list", "concert-snare", "--json"], HEAVY),
         (["passages", "--json"], HEAVY),
         (["try", "--help"], [*HEAVY, "pydantic"]),
+        (["card", "preset", "concert-snare/dry-etude", "--text"], HEAVY),
+        (["card", "drum", "concert-snare", "--json"], HEAVY),
+        (["card", "--help"], [*HEAVY, "pydantic"]),
+        (["card", "blank", "--help"], [*HEAVY, "pydantic"]),
     ],
 )
 def test_a_command_loads_no_more_than_it_needs(python: Python, words: list[str], kept_out: list[str]) -> None:
@@ -57,5 +61,8 @@ def test_the_check_sees_what_is_loaded(python: Python) -> None:
     ran = python("-c", PROGRAM, json.dumps(["retune", *CHECK[1:]]), json.dumps(HEAVY))
     off = python("-c", PROGRAM, json.dumps(["check", CHECK[1], "--top", "A3-40"]), json.dumps(HEAVY))
 
+    page = python("-c", PROGRAM, json.dumps(["card", "drum", "concert-snare"]), json.dumps(HEAVY))
+
+    assert json.loads(page.stdout) == [0, ["jinja2"]]
     assert json.loads(ran.stdout) == [0, ["numpy"]]
     assert json.loads(off.stdout) == [1, ["numpy"]]

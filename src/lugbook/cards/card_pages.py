@@ -110,5 +110,5 @@ def _environment() -> "Environment":
 
 
 def _visible(value: object) -> object:
-    """Return a text with its control characters made visible; anything else as it is."""
-    return shown(value) if type(value) is str else value
+    """Return a text in one line with its control characters made visible; anything else as it is."""
+    return " ".join(map(shown, value.split("\n"))) if type(value) is str else value

@@ -80,8 +80,8 @@ def _drum(card: CardDrum) -> list[str]:
     for row in card.presets:
         pitches = f"{row.top or '–'} / {row.bottom or '–'}, A4 {row.a4_hz:g}"
         lines += ["", *_wrapped(row.name)]
-        said = (pitches, f"turns {row.turns}" if row.turns else "")
-        lines += [f"  {part}" for one in said if one for part in _wrapped(one, width=WIDTH - 2)]
+        under = (pitches, f"turns {row.turns}" if row.turns else "")
+        lines += [f"  {part}" for one in under if one for part in _wrapped(one, width=WIDTH - 2)]
     lines += ["", *_wrapped(card.language)] if card.language else []
     lines += ["", *_wrapped(card.note)] if card.note else []
     return [*lines, _RULE, *_wrapped(card.caution), *_wrapped(f"Card of {card.printed}.")]

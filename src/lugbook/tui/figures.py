@@ -23,12 +23,9 @@ def note_name(note: Note, *, language: NoteNames) -> str:
     if language == "english":
         return note.sign()
     # Imported on use: it brings music21 along, which takes a third of a second.
-    from lugbook.pitch.words import localised
+    from lugbook.pitch.words import localised_sign
 
-    if language == "german":
-        return localised(note, language=language)
-    syllable = localised(Note(note.letter, 0, None), language=language)
-    return syllable + note.sign()[1:]
+    return localised_sign(note, language=language)
 
 
 def written(text: str, *, language: NoteNames) -> str:
