@@ -35,6 +35,7 @@ CROWDED: dict[str, Card] = {
     "preset": crowded_preset(),
     "void preset": void_preset(),
     "drum": crowded_drum(),
+    "drum of few presets": replace(crowded_drum(), presets=crowded_drum().presets[:2]),
     "blank": crowded_blank(),
 }
 POINT_PX = 96 / 72

@@ -79,6 +79,8 @@ def card_page(card: Card, *, paper: PaperName = "a6", qr: bool = False) -> str:
     elif isinstance(card, CardDrum):
         name = "drum.html"
         values["left"] = max(0, len(card.presets) - sheet.presets)
+        # Few presets stand in larger letters: there is room for them.
+        values["few"] = len(card.presets) <= sheet.presets // 2
     else:
         name = "blank.html"
     return _environment().get_template(name).render(values) + "\n"
