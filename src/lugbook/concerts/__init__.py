@@ -1,0 +1,6 @@
+"""The running order: which drum in which preset for which piece, and when to change it."""
+
+from lugbook.concerts.planning import plan
+from lugbook.concerts.programme import Change, Option, Piece, Plan, Step, Unserved
+
+__all__ = ["Change", "Option", "Piece", "Plan", "Step", "Unserved", "plan"]
