@@ -184,6 +184,43 @@ def test_on_a_terminal_it_is_asked(environment: dict[str, str], suite: str, type
     assert Path(environment["LUGBOOK_LIBRARY"], "pieces", "evening-suite.toml").exists() == (code == 0)
 
 
+@pytest.mark.usefixtures("shelf")
+def test_on_a_terminal_it_is_asked_before_a_piece_is_changed(environment: dict[str, str], suite: str) -> None:
+    """The piece is named, and what would change is said before the question; a no leaves it as it is."""
+    screen = _Terminal()
+    streams = {"stdout": screen, "stderr": screen, "environment": environment}
+    assert main(["piece", "add", "Mine", "--dynamics", "p to f"], **streams) == 0  # type: ignore[arg-type]  # all of them are
+    path = Path(environment["LUGBOOK_LIBRARY"], "pieces", "mine.toml")
+    before = path.read_bytes()
+    words = ["piece", "read", suite, "--piece", "mine"]
+    assert main(words, stdin=_Terminal("n\n"), **streams) == 1  # type: ignore[arg-type]  # as said above
+    text = screen.getvalue()
+
+    assert text.index("Dynamics stay p to f; the part says pp to ff.") < text.index(
+        "Put this into the piece mine?"
+    )
+    assert path.read_bytes() == before
+    assert main(words, stdin=_Terminal("y\n"), **streams) == 0  # type: ignore[arg-type]  # as said above
+    assert b"suite.mxl" in path.read_bytes()
+
+
+def test_a_long_list_is_cut_in_words_and_whole_in_json(shelf: Cli, ask: Ask, tmp_path: Path) -> None:
+    """Sixty rests of two seconds: forty are shown, and how many more there are."""
+    part: Any = stream.Part(id="Snare Drum")  # type: ignore[no-untyped-call]  # as said above
+    part.partName = "Snare Drum"
+    part.append(meter.TimeSignature("4/4"))
+    for _ in range(60):
+        part.append(note.Unpitched(quarterLength=4))
+        part.append(note.Rest(quarterLength=4))
+    part.write("musicxml", fp=tmp_path / "long.musicxml")
+    words = ("piece", "read", str(tmp_path / "long.musicxml"), "--least", "2")
+    out = shelf(*words)[1]
+
+    assert out.count("0:02 in bar ") == 40
+    assert "and 20 more" in out
+    assert len(ask(*words)[1]["rests"]) == 60
+
+
 @pytest.mark.parametrize("missing", ["stdin", "stdout", "stderr"])
 @pytest.mark.usefixtures("shelf")
 def test_nobody_is_asked_who_could_not_answer_or_see(
