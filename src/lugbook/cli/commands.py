@@ -85,6 +85,11 @@ FAMILIES = {
         "piece show": ("pieces", "PIECE", "show all that is kept of a piece"),
         "piece add": ("pieces", "TITLE", "keep a new piece"),
         "piece edit": ("pieces", "PIECE", "change what is kept of a piece, or add a performance"),
+        "piece read": (
+            "reading_parts",
+            "PART",
+            "read a part (MusicXML or MIDI) into a piece, after your yes",
+        ),
         "piece remove": ("pieces", "PIECE", "remove a piece"),
         "piece restore": ("pieces", "PIECE", "bring back a piece that was removed or changed"),
         "piece suggest": ("pieces", "PIECE", "the presets to begin a piece with, and why"),

@@ -83,6 +83,11 @@ def setting_text(drum: Drum, preset: Preset) -> str:
     return " ".join(f"{what}: {said.rstrip('.')}." for what, said in parts if said)
 
 
+def counted(number: int, thing: str) -> str:
+    """Return how many of a *thing* there are, such as ``1 bar`` or ``12 bars``."""
+    return f"{number} {thing}{'' if number == 1 else 's'}"
+
+
 def minutes_text(seconds: float) -> str:
     """Return *seconds* as minutes and seconds, such as ``2:05``."""
     whole, rest = divmod(round(seconds), 60)
