@@ -8,8 +8,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from lugbook.cards.card_map import grid_of
-from lugbook.cards.card_text import WIDTH, essentials, text_card
+from lugbook.cards.card_text import essentials, text_card
 from lugbook.cards.facts import Card
+from lugbook.cards.text_lines import WIDTH
 from lugbook.trials import Search
 from lugbook.trials.mapping import map_of
 

@@ -1,11 +1,14 @@
 """What stands on a printed card, as plain values: of a preset, of a drum, or of a chart to pencil in.
 
+What stands on the card of a concert is in `concert_facts`.
+
 Every text is ready to be read: note names are in the player's language, turns are in quarters and eighths.
 What a card shows and what it leaves out is decided where these are made; how it looks, on the pages.
 """
 
 from dataclasses import dataclass
 
+from lugbook.cards.concert_facts import CardConcert
 from lugbook.trials.mapping import Map
 
 
@@ -24,7 +27,7 @@ class CardPitch:
     hz: float | None
     """In Hz; None for a note name without octave."""
     how: str
-    """How it was had, such as ``recording, ± 4 cents``."""
+    """How it was had, such as ``recorded, ± 4 cents``."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -186,5 +189,5 @@ class CardBlank:
     caution: str
 
 
-Card = CardPreset | CardDrum | CardBlank
+Card = CardPreset | CardDrum | CardBlank | CardConcert
 """Any card."""
