@@ -48,9 +48,10 @@ class Run:
         return f"{first}" if first == last else f"{first}–{last}"
 
     @property
-    def more(self) -> int:
-        """How many titles after the first do not stand on the page."""
-        return len(self.items) - 1
+    def title(self) -> str:
+        """Name of the first, and how many more there are."""
+        more = len(self.items) - 1
+        return self.items[0].name + (f" and {more} more" if more else "")
 
 
 def steps(card: CardConcert) -> Iterator[Shows]:

@@ -14,8 +14,8 @@ from math import ceil
 from lugbook.cards.concert_details import Run, Shows, parts_of, steps
 from lugbook.cards.concert_facts import CardChange, CardConcert, CardWindow
 
-_LETTER, _BOLD = 0.62, 0.68
-"""Mean width of a letter, in em, of the widest face that the page names (DejaVu Sans, from memory)."""
+_LETTER = 0.68
+"""Mean width of a letter, in em, of the widest face that the page names (DejaVu Sans bold, from memory)."""
 
 _LINE, _SMALL = 1.22, 0.82
 _SMALL_LINE = _LINE * _SMALL
@@ -23,6 +23,8 @@ _AMOUNT = 1.15
 """Size of the letters of an amount."""
 _AMOUNT_LINE = 1.4
 _ROW, _WINDOW, _CHANGE = 1.46, 1.4, 1.5
+_TIME = 12.0
+"""What stands to the right of a name, with the box to its left."""
 _RODS = 2.05
 _GAP, _SLACK = 0.5, 0.4
 _STEP = 0.94
@@ -65,8 +67,18 @@ class Layout:
             most: of its lines; what is longer is cut.
             inset: by how much less wide than the page it is, in em.
         """
-        letter = _BOLD if size > 1 else _LETTER
-        return max(1, min(most, ceil(len(text) * letter * size / (self.width_em - inset))))
+        return max(1, min(most, ceil(len(text) * _LETTER * size / (self.width_em - inset))))
+
+    def row_lines(self, run: Run) -> int:
+        """Return how many lines a row of the running order takes, without its remarks."""
+        inset, first = self.beside_half_em, run.items[0]
+        played = sum(self.lines(f"{drum}: {preset}", inset=inset) for drum, preset in first.played)
+        return max(played, self.lines(run.title, inset=inset))
+
+    @property
+    def beside_half_em(self) -> float:
+        """What stands beside the title of an item, and beside what it is played with."""
+        return 4.4 + (self.width_em - 4.4) / 2
 
     @property
     def parts(self) -> tuple[Run | CardWindow, ...]:
@@ -126,7 +138,7 @@ class Layout:
         if self.card.language:
             height += _SMALL_LINE * self.lines(self.card.language, _SMALL)
         for one in shown:
-            height += _WINDOW
+            height += _WINDOW * self.lines(f"{one.drum}: {one.preset}", inset=_TIME)
             if self.shows.pitches and one.pitches:
                 height += _LINE * self.lines(", ".join(one.pitches), inset=1.5)
         return height
@@ -134,15 +146,23 @@ class Layout:
     def _part(self, part: Run | CardWindow) -> float:
         if isinstance(part, CardWindow):
             heading = 0.0 if len(part.changes) == 1 else _WINDOW
-            return 0.4 + heading + (_CHANGE if part.missing else 0.0) + sum(map(self._change, part.changes))
+            heading += _CHANGE if part.missing else 0.0
+            return 0.4 + heading + sum(self._change(part, one) for one in part.changes)
         first = part.items[0]
-        height = _ROW + _WINDOW * (max(1, len(first.played)) - 1)
+        height = _ROW + _WINDOW * (self.row_lines(part) - 1)
         if self.shows.remarks and first.remarks:
             height += _SMALL_LINE * self.lines(" ".join(first.remarks), _SMALL, inset=3)
         return height
 
-    def _change(self, change: CardChange) -> float:
-        height = _CHANGE + (0.0 if change.turns else _LINE)
+    def title(self, window: CardWindow, change: CardChange) -> str:
+        """Return what stands over a change: when, unless that stands over several, drum and preset."""
+        when = f"{window.where}: " if len(window.changes) == 1 else ""
+        needed = f" for {change.before}" if self.shows.titles == "none" else ""
+        return f"{when}{change.drum} → {change.to_preset}{needed}"
+
+    def _change(self, window: CardWindow, change: CardChange) -> float:
+        height = _CHANGE * self.lines(self.title(window, change), inset=_TIME)
+        height += 0.0 if change.turns else _LINE
         for turn in change.turns:
             height += _AMOUNT_LINE * self.lines(f"{turn.head} {turn.shown}", _AMOUNT, most=4, inset=3)
         if self.shows.rods == "each":
@@ -155,12 +175,12 @@ class Layout:
         return height + sum(_SMALL_LINE * self.lines(text, _SMALL, inset=3) for text in said if text)
 
     @property
-    def beside_em(self) -> float:
+    def beside_code_em(self) -> float:
         """How much of the foot the QR code takes, with the gap before it."""
         return self.code_em + 0.8 if self.code_em else 0.0
 
     def _foot(self) -> float:
-        said = (self.lines(text, _SMALL, 5, self.beside_em) for text in (self.card.caution, self.foot))
+        said = (self.lines(text, _SMALL, 5, self.beside_code_em) for text in (self.card.caution, self.foot))
         return 0.4 + max(_SMALL_LINE * sum(said), self.code_em)
 
 
