@@ -73,6 +73,12 @@ def test_a_preset_tells_all_that_brings_it_back() -> None:
         assert fact in text, fact
 
 
+def test_a_drum_without_strainer_and_wires_has_no_line_for_its_snares() -> None:
+    assert any(line.startswith("Snares") for line in text_card(drum_card()))
+    without = replace(drum_card(), strainer=(), wires="")
+    assert not any(line.startswith("Snares") for line in text_card(without))
+
+
 def test_the_map_has_its_signs_where_their_turns_are() -> None:
     lines = text_card(preset_card())
     head = next(line for line in lines if line.startswith("bottom \\ top"))

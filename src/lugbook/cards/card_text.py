@@ -33,7 +33,7 @@ def essentials(card: Card) -> str:
         lines = [short(card.name), f"{short(card.drum)}, {card.size}"]
         lines += [f"{one.head}: {one.english}{hertz_text(one)}" for one in card.pitches]
         lines.append(f"A4 {card.a4_hz:g} Hz" + (f"; {card.interval}" if card.interval else ""))
-        lines += [f"{one.head}: turns {'void' if one.void else one.shown}" for one in card.turns]
+        lines += [f"{one.head}: turns {one.shown if one.lasts else 'void'}" for one in card.turns]
         lines += [f"Snares: {short(text)}" for text in (_snares(card),) if text]
     else:
         lines += [f"{one.head}: rods {_order(one)}" for one in card.rods]
@@ -60,6 +60,7 @@ def _preset(card: CardPreset) -> list[str]:
     lines += labelled("Interval", card.interval) if card.interval else []
     for turns in card.turns:
         said = f"void ({turns.void}), was {turns.shown}" if turns.void else turns.shown
+        said += " on this day only" if turns.day_only else ""
         lines += labelled("Turns", f"{turns.head}: {said}; from: {turns.reference}")
     lines += _rods(card.rods)
     lines += labelled("Snares", _snares(card)) if _snares(card) else []

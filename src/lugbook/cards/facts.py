@@ -44,6 +44,13 @@ class CardTurns:
     """What it is counted from."""
     void: str
     """Why the amount no longer counts, in a few words; empty where it counts."""
+    day_only: bool = False
+    """Whether it counts on the day of the card and no longer, as on calf."""
+
+    @property
+    def lasts(self) -> bool:
+        """Whether it still counts when the card is taken out of the drum case on another day."""
+        return not self.void and not self.day_only
 
 
 @dataclass(frozen=True, slots=True)

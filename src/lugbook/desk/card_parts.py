@@ -3,7 +3,7 @@
 from collections.abc import Mapping
 from dataclasses import replace
 
-from lugbook.cards.blank_chart import CAUTION
+from lugbook.cards.blank_chart import CAUTION, ROPE_CAUTION
 from lugbook.cards.facts import CardPitch, CardRods, CardSnare, CardTurns
 from lugbook.desk.asking import taken_from, told
 from lugbook.desk.desk import Desk
@@ -26,9 +26,6 @@ LANGUAGES: Mapping[NoteNames, str] = {
 """What to know of the note names on a card."""
 
 _BOTH = "Both heads"
-_ROPE_CAUTION = (
-    "Caution: a head may split. Pull the rope evenly, a little at a time, and keep to the maker's limits."
-)
 _HOW: Mapping[By, str] = {
     "ear": "by ear",
     "typed": "typed",
@@ -113,6 +110,7 @@ def _turn(drum: Drum, preset: Preset, side: HeadSide, row: TurnsRow) -> CardTurn
         shown=show_turns(row.amount),
         reference="a reference that is not written down" if its is None else its.reference,
         void="" if row.valid else _why_void(drum, preset, side),
+        day_only=bool(row.valid) and (head := drum.head_on(side)) is not None and head.material == "calf",
     )
 
 
@@ -169,7 +167,7 @@ def caution_text(drum: Drum) -> str:
     """Return the caution that stands on every card, with the drum's own limits."""
     said = limits_said(drum)
     written = f" Limits written down: {said}." if said else ""
-    return (CAUTION if drum.turns_offered else _ROPE_CAUTION) + written
+    return (CAUTION if drum.turns_offered else ROPE_CAUTION) + written
 
 
 def limits_said(drum: Drum) -> str:

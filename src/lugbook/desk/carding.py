@@ -112,7 +112,7 @@ def drum_card(desk: Desk, drum_id: str) -> CardDrum:
                 HEADS[one.side],
                 one.head,
                 one.stands,
-                one.reference.removeprefix("from: "),
+                one.reference,
                 limits_text(drum, one.side),
             )
             for one in heads_now(desk, drum_id)
@@ -216,5 +216,5 @@ def _row(desk: Desk, drum_id: str, drum: Drum, slug: str, preset: Preset) -> Car
         top=shown.get(HEADS["top"], ""),
         bottom=shown.get(HEADS["bottom"], ""),
         a4_hz=preset.a4,
-        turns=" / ".join("void" if one.void else one.shown for one in turns),
+        turns=" / ".join(one.shown if one.lasts else "void" for one in turns),
     )
