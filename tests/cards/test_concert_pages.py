@@ -170,6 +170,17 @@ def test_changes_that_are_left_out_are_counted(items: int, paper: PaperName) -> 
     assert len(of_class(page, "box")) + (int(more[1]) if more else 0) == len(card.changes)
 
 
+@pytest.mark.parametrize("items", [60, 500])
+def test_of_changes_as_many_stand_as_there_is_room_for(items: int) -> None:
+    layout = fitted(concert(items, every=1), A4)
+    shown = layout.shows.windows
+    assert shown is not None
+    more = replace(layout, shows=replace(layout.shows, windows=shown + 1))
+
+    assert 0 < shown < items - 1
+    assert layout.height_em * layout.em_mm <= A4.height_mm < more.height_em * more.em_mm
+
+
 def test_forty_items_with_a_change_after_every_fifth_stand_on_a4_with_all_changes() -> None:
     text = words(card_page(concert(40, every=5), paper="a4"))
 

@@ -54,8 +54,8 @@ class Run:
         return self.items[0].name + (f" and {more} more" if more else "")
 
 
-def steps(card: CardConcert) -> Iterator[Shows]:
-    """Yield what to show, each time less than before."""
+def steps() -> Iterator[Shows]:
+    """Yield what to show, each time less than before; after the last, only changes are left to leave out."""
     shows = Shows()
     yield shows
     shows = replace(shows, remarks=False, left_out=("remarks",))
@@ -75,9 +75,7 @@ def steps(card: CardConcert) -> Iterator[Shows]:
     yield shows
     shows = replace(shows, pitches=False, left_out=(*shows.left_out, "the pitches before the doors"))
     yield shows
-    shows = replace(shows, drums=_MOST_DRUMS)
-    for windows in range(len(card.windows), -1, -1):
-        yield replace(shows, windows=windows)
+    yield replace(shows, drums=_MOST_DRUMS)
 
 
 def parts_of(card: CardConcert, shows: Shows) -> tuple[Run | CardWindow, ...]:

@@ -7,15 +7,18 @@ and the card says which. Every row of the page takes a number of lines that is k
 of ``pages/concert.html``, and a test in a browser holds the two together.
 """
 
+from bisect import bisect_right
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from functools import lru_cache
 from math import ceil
 
 from lugbook.cards.concert_details import Run, Shows, parts_of, steps
 from lugbook.cards.concert_facts import CardChange, CardConcert, CardWindow
+from lugbook.cards.drawing import text_width
 
-_LETTER = 0.68
-"""Mean width of a letter, in em, of the widest face that the page names (DejaVu Sans bold, from memory)."""
+_RAGGED = 5.0
+"""The end of a line that stays empty because the next word is too long for it, at most."""
 
 _LINE, _SMALL = 1.22, 0.82
 _SMALL_LINE = _LINE * _SMALL
@@ -27,6 +30,8 @@ _TIME = 12.0
 """What stands to the right of a name, with the box to its left."""
 _RODS = 2.05
 _GAP, _SLACK = 0.5, 0.4
+_LONGEST = 800
+"""Letters that fill more lines than any text is given."""
 _STEP = 0.94
 """Each size of letters that is tried, over the one before."""
 
@@ -67,7 +72,9 @@ class Layout:
             most: of its lines; what is longer is cut.
             inset: by how much less wide than the page it is, in em.
         """
-        return max(1, min(most, ceil(len(text) * _LETTER * size / (self.width_em - inset))))
+        room = self.width_em - inset
+        wide = _width_em(text[:_LONGEST]) * size
+        return 1 if wide <= room else min(most, ceil(wide / max(1.0, room - _RAGGED * size)))
 
     def row_lines(self, run: Run) -> int:
         """Return how many lines a row of the running order takes, without its remarks."""
@@ -197,19 +204,37 @@ def orders_of(change: CardChange) -> tuple[tuple[int, ...], ...]:
 
 def fitted(card: CardConcert, room: Room) -> Layout:
     """Return the page of a concert: the most that one sheet holds, in the largest letters that hold it."""
-    for shows in steps(card):
-        # Once changes are left out, the letters are the smallest anyway.
-        for em_mm in _sizes(room) if shows.windows is None else (room.least_em_mm,):
-            layout = Layout(card, shows, em_mm, room.width_mm / em_mm, room.code_mm / em_mm)
-            if layout.height_em * em_mm <= room.height_mm:
-                return layout
-    return layout
+
+    def laid(shows: Shows, em_mm: float) -> Layout:
+        return Layout(card, shows, em_mm, room.width_mm / em_mm, room.code_mm / em_mm)
+
+    def fits(layout: Layout) -> bool:
+        return layout.height_em * layout.em_mm <= room.height_mm
+
+    shows = Shows()
+    for shows in steps():
+        smallest = laid(shows, room.least_em_mm)
+        if fits(smallest):
+            larger = (laid(shows, em_mm) for em_mm in _sizes(room))
+            return next((layout for layout in larger if fits(layout)), smallest)
+    # Fewer windows never take more room, so that the most that fit are found by halving.
+    most = bisect_right(
+        range(len(card.windows) + 1),
+        False,
+        key=lambda windows: not fits(laid(replace(shows, windows=windows), room.least_em_mm)),
+    )
+    return laid(replace(shows, windows=max(0, most - 1)), room.least_em_mm)
+
+
+@lru_cache(maxsize=4096)
+def _width_em(text: str) -> float:
+    """Return about how wide *text* is in bold letters; the same names are asked for in every size."""
+    return text_width(text, size=1.0, bold="bold")
 
 
 def _sizes(room: Room) -> Iterator[float]:
-    """Yield the sizes of letters to try in mm, the largest first."""
+    """Yield the sizes of letters above the least in mm, the largest first."""
     em_mm = room.most_em_mm
     while em_mm > room.least_em_mm:
         yield em_mm
         em_mm *= _STEP
-    yield room.least_em_mm
