@@ -1,7 +1,7 @@
 """The card of a concert in plain text, in the order of the evening; nothing is left out."""
 
 from lugbook.cards.concert_facts import CardChange, CardConcert, CardItem, CardWindow
-from lugbook.cards.text_lines import RULE, WIDTH, labelled, short, wrapped
+from lugbook.cards.text_lines import RULE, WIDTH, short, wrapped
 from lugbook.plain import shown
 
 MOST_BYTES = 600
@@ -49,7 +49,7 @@ def concert_essentials(card: CardConcert) -> str:
 
 
 def _item(item: CardItem) -> list[str]:
-    lines = labelled(f"{item.number}", item.name)
+    lines = wrapped(f"{item.number}  {item.name}")
     played = [f"{drum}: {preset}" for drum, preset in item.played]
     nothing = "tacet" if item.tacet else "NO PRESET"
     lines += [line for one in played or [nothing] for line in _under(one)]
