@@ -40,6 +40,7 @@ FAMILIES = {
         "card preset": ("carding", "DRUM/PRESET", "a card of a preset to print, for the drum case"),
         "card drum": ("carding", "DRUM", "a card of a drum to print, with its presets"),
         "card blank": ("carding", "DRUM", "a chart of trials to print and pencil in"),
+        "card concert": ("carding", "CONCERT", "a concert on one page, for the stand: what to change when"),
     },
     "Records": {
         "drum list": ("lists", "", "list drums"),
