@@ -13,9 +13,9 @@ from textual.widgets.option_list import Option
 from lugbook.desk import Desk
 from lugbook.desk.shelf import DrumRow
 from lugbook.plain import shown
-from lugbook.tui.commands import Place
 from lugbook.tui.deeds import DeedScreen
 from lugbook.tui.keys import bindings
+from lugbook.tui.places import Place
 
 
 class ChoiceScreen(DeedScreen):
