@@ -38,7 +38,7 @@ class ChoiceScreen(DeedScreen):
     def compose(self) -> ComposeResult:
         """Compose the list and the lines below."""
         yield Static(Content(shown(self.heading)), id="title", markup=False)
-        yield OptionList(id=self.place, classes="choice", markup=False, compact=True)
+        yield OptionList(id=self.place.replace(" ", "-"), classes="choice", markup=False, compact=True)
         yield self.said_line()
         yield self.key_line()
 

@@ -26,6 +26,13 @@ Place = Literal[
     "drums",
     "heads",
     "sweep",
+    "repertoire",
+    "repertoire filter",
+    "piece",
+    "items",
+    "item line",
+    "pieces",
+    "item presets",
     "form",
     "page",
     "problems",
@@ -47,7 +54,18 @@ ROUNDS: tuple[Place, ...] = ("turning", "trial turning")
 TRIAL_LINES: tuple[Place, ...] = ("trial reading", "trial words", "trial text")
 """Lines of the logbook that are typed into."""
 
-TYPING: tuple[Place, ...] = ("filter", "line", *TRIAL_LINES, "sweep", "form")
+OF_MUSIC: tuple[Place, ...] = ("repertoire", "piece", "items", "pieces", "item presets")
+"""What is about concerts and pieces."""
+
+TYPING: tuple[Place, ...] = (
+    "filter",
+    "line",
+    *TRIAL_LINES,
+    "sweep",
+    "repertoire filter",
+    "item line",
+    "form",
+)
 """Places where keys type text."""
 
 READING: tuple[Place, ...] = (
@@ -63,6 +81,7 @@ READING: tuple[Place, ...] = (
     "starts",
     "drums",
     "heads",
+    *OF_MUSIC,
     "page",
     "problems",
     "help",
@@ -88,6 +107,13 @@ WHERE: dict[Place, str] = {
     "drums": "Drums to carry to",
     "heads": "Heads",
     "sweep": "Snares",
+    "repertoire": "Repertoire",
+    "repertoire filter": "Repertoire, typing a filter",
+    "piece": "Piece",
+    "items": "Items of a concert",
+    "item line": "Items, typing a line",
+    "pieces": "Pieces to put in",
+    "item presets": "Presets of an item",
     "page": "Page",
     "form": "Form",
     "problems": "Problems",
