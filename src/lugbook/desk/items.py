@@ -50,7 +50,7 @@ def change_items(desk: Desk, found: Programme, changes: Sequence[Change]) -> Cha
         raise ChangedUnderneath(
             f"The items of {shown(found.concert.name)} were changed by someone else since they were shown, "
             "so nothing was written.",
-            hint="Look at them again, and do it then.",
+            hint="Look at them as they are now, and do it then.",
         )
     kept = edit_concert(desk, found.id, {}, changes)
     known = {_without_numbers(one) for one in found.remarks}

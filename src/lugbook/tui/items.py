@@ -16,6 +16,7 @@ from lugbook.desk.items import Changed, Choice
 from lugbook.desk.pieces import PieceRow
 from lugbook.desk.running import Alter, Titles, item_values
 from lugbook.desk.spans import time_of, time_text
+from lugbook.errors import ChangedUnderneath, LugbookError
 from lugbook.plain import shown
 from lugbook.records import Item
 from lugbook.tui.form import FormScreen, Wanted
@@ -26,6 +27,9 @@ from lugbook.tui.pages import LinesScreen
 from lugbook.tui.programming import ProgrammeScreen
 from lugbook.tui.repertoire_rows import item_text, programme_text, programme_title
 
+_OF_AN_ITEM = ("play_with", "say_music", "say_after", "tacet", "earlier", "later", "drop_item", "edit")
+"""Commands that need an item."""
+
 
 class ItemsScreen(ProgrammeScreen):
     """The list; each key changes the item under the cursor, and it is on disk at once."""
@@ -33,7 +37,10 @@ class ItemsScreen(ProgrammeScreen):
     PLACES = ("items", "item line")
     BINDINGS: ClassVar[list[BindingType]] = [*bindings(*PLACES)]
 
-    WHY_NOT: ClassVar[Mapping[str, str]] = {"remarks": "There is nothing to remark on."}
+    WHY_NOT: ClassVar[Mapping[str, str]] = {
+        **dict.fromkeys(_OF_AN_ITEM, "There is no item yet."),
+        "remarks": "There is nothing to remark on.",
+    }
 
     def __init__(self, *args: Any, **named: Any) -> None:  # noqa: ANN401 -- those of the part above
         super().__init__(*args, **named)
@@ -71,14 +78,10 @@ class ItemsScreen(ProgrammeScreen):
             return self.found is not None and bool(self.found.remarks or self.found.problems)
         return True
 
-    def on_key(self, event: events.Key) -> None:
-        """Say that there is no item yet where a key is for one."""
-        own = next((one for one in _OF_AN_ITEM if self.keys[one] == event.key), None)
-        if self.place == "items" and own is not None and self.found is not None and not self.marks:
-            piece, title = (sign_of(self.keys[one]) for one in ("put_piece", "put_title"))
-            self.say(f"There is no item yet: {piece} puts in a piece, {title} a title.")
-        else:
-            super().on_key(event)
+    def failed(self, error: LugbookError) -> None:
+        """Show the items as they are now where somebody else changed them; what was said stays said."""
+        if isinstance(error, ChangedUnderneath):
+            self.read()
 
     def watch_found(self) -> None:
         """Show the concert."""
@@ -288,10 +291,3 @@ class ItemsScreen(ProgrammeScreen):
         text = programme_text(found, remarks_key=sign_of(self.keys["remarks"]))
         self.query_one("#count", Static).update(Content(text))
         self.freshen()
-
-
-_OF_AN_ITEM = (
-    *("play_with", "say_music", "say_after", "tacet", "earlier", "later", "drop_item"),
-    *("edit",),
-)
-"""Commands that need an item."""
