@@ -21,6 +21,7 @@ _UNITS = {"in": "inches", "mm": "mm", "hz": "Hz", "cents": "cents", "mil": "mil"
 
 _SAID = {
     "a4": "A4 (Hz)",
+    "after_s": "time after",
     "by": "had by",
     "film_mil": "thickness (mil)",
     "hz_max": "pitch at most (Hz)",

@@ -15,6 +15,7 @@ from lugbook.tui.form import FormScreen, Wanted
 from lugbook.tui.heads import HeadsScreen
 from lugbook.tui.keys import sign_of
 from lugbook.tui.logbook import LogbookScreen
+from lugbook.tui.repertoire import RepertoireScreen
 from lugbook.tui.responses import response_page
 from lugbook.tui.rows import Stock
 from lugbook.tui.starts import StartsScreen
@@ -76,6 +77,10 @@ class RecordsScreen(DeedScreen):
         if drum:
             name = self._drum_name(drum)
             self.app.push_screen(LogbookScreen(self.desk, drum, name=name, keys=self.keys))
+
+    def action_repertoire(self) -> None:
+        """Show the concerts and the pieces."""
+        self.app.push_screen(RepertoireScreen(self.desk, keys=self.keys))
 
     def action_response(self) -> None:
         """Show how the heads of the drum under the cursor answer to turns."""
