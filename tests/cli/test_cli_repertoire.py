@@ -273,7 +273,7 @@ def test_a_damaged_piece_hides_no_other(shelf: Cli, ask: Ask, library: Path) -> 
 
 PLAN_KEYS = {
     *("concert", "fits", "items", "before_doors", "changes", "work_s", "cost_s", "bound_s", "exact", "short"),
-    *("others", "remarks", "problems"),
+    *("others", "remarks", "problems", "cost_bound_s"),
 }
 
 
@@ -301,7 +301,8 @@ def test_a_concert_is_planned(shelf: Cli, ask: Ask) -> None:
     assert (change["from"], change["to"], change["silent"]) == ("lower", "higher", True)
     assert (change["turns"]["top"]["amount"], change["turns"]["top"]["shown"]) == (0.25, "+¼")
     assert (change["seconds"], change["window_s"]) == (30.0, 45.0)
-    assert found["bound_s"] == found["cost_s"]
+    assert found["bound_s"] == found["work_s"]
+    assert found["cost_bound_s"] == found["cost_s"] > found["work_s"]
     assert found["before_doors"] == [{"drum": "concert-snare", "to": "lower", "before": 1, "silent": False}]
 
     code, out, _ = shelf("concert", "plan", "evening")
@@ -323,6 +324,36 @@ def test_a_plan_that_does_not_fit_says_what_would_have_to_give(shelf: Cli, ask: 
     assert code == 1
     assert "no drum" in out
     assert "one change more than are allowed" in err
+
+
+def test_one_timed_star_is_the_pace_that_plans_reckon_with(shelf: Cli, ask: Ask) -> None:
+    assert ask("pace") == (0, {"pace_s": 3.0, "turn_over_s": 15.0})
+    assert shelf("pace", "--star", "0:42", "--rods", "10")[1].startswith("4.2 s a rod")
+    assert ask("pace", "--turn-over", "12") == (0, {"pace_s": 4.2, "turn_over_s": 12.0})
+    two_states(shelf, after="45")
+    assert ask("concert", "plan", "evening")[1]["work_s"] == 42.0
+    assert shelf("concert", "edit", "evening", "--pace", "2")[0] == 0
+    assert ask("concert", "plan", "evening")[1]["work_s"] == 20.0
+    assert ask("pace", "2.5") == (0, {"pace_s": 2.5, "turn_over_s": 12.0})
+
+
+@pytest.mark.parametrize(
+    "wrong",
+    [
+        ("--star", "30"),
+        ("--rods", "8"),
+        ("3", "--star", "30", "--rods", "8"),
+        ("--star", "30", "--rods", "0"),
+        ("--star", "none", "--rods", "8"),
+        ("0.01",),
+        ("nan",),
+        ("--turn-over", "-1"),
+    ],
+)
+def test_a_pace_that_is_none_is_refused(shelf: Cli, ask: Ask, wrong: tuple[str, ...]) -> None:
+    code, _, err = shelf("pace", *wrong)
+    assert code == 2, err
+    assert ask("pace") == (0, {"pace_s": 3.0, "turn_over_s": 15.0})
 
 
 @pytest.mark.parametrize("limit", [("--changes", "-1"), ("--drums", "0"), ("--changes", "few")])

@@ -11,6 +11,7 @@ FAMILIES = {
         ),
         "retune": ("measuring", "DRUM/PRESET --top R --bottom R", "the turns that bring it back"),
         "change": ("changing", "DRUM/PRESET DRUM/PRESET", "from one preset to another by turns alone"),
+        "pace": ("pacing", "[S | --star TIME --rods N]", "your own pace, that plans and changes reckon with"),
         "response": ("responding", "DRUM", "how each head answers to turns, from the logbook"),
         "sweep": (
             "sweeping",
@@ -94,12 +95,12 @@ FAMILIES = {
         "piece remove": ("pieces", "PIECE", "remove a piece"),
         "piece restore": ("pieces", "PIECE", "bring back a piece that was removed or changed"),
         "piece suggest": ("pieces", "PIECE", "the presets to begin a piece with, and why"),
+        "concert plan": ("planning", "CONCERT", "which drum for what, and the silent changes between"),
         "concert list": ("concerts", "", "list the concerts"),
         "concert show": ("concerts", "CONCERT", "show a concert with its items"),
         "concert add": ("concerts", "NAME [--item NAME=WHAT]", "keep a new concert"),
         "concert edit": ("concerts", "CONCERT", "change a concert: put in, move and drop items"),
         "concert remove": ("concerts", "CONCERT", "remove a concert"),
-        "concert plan": ("planning", "CONCERT", "which drum for what, and the silent changes between"),
         "concert restore": ("concerts", "CONCERT", "bring back a concert that was removed or changed"),
     },
 }

@@ -113,6 +113,11 @@ class ConcertPlan:
         """The drums that it takes."""
         return tuple(one.drum for one in self.before_doors)
 
+    @property
+    def least_work_s(self) -> float:
+        """The work less what a better plan could save at the most; the work itself where it is the best."""
+        return max(0.0, self.work_s - (self.cost_s - self.bound_s))
+
     def in_window(self, window: Between) -> tuple[PlannedChange, ...]:
         """Return the changes that are made in one window."""
         return tuple(one for one in self.changes if one.window == window)
