@@ -68,7 +68,8 @@ def shape(found: "ConcertPlan") -> "Json":
     ``changes`` are the silent ones, in the order in which they are made; ``after`` is the item after which,
     or with a ``rest`` inside which, one is made, and ``before`` the item that needs it. What is measured
     before the doors open stands in ``before_doors``. ``cost_s`` is work, risk and second choices in seconds,
-    which no plan has less of than ``cost_bound_s``; ``bound_s`` is the work less what a better plan could save.
+    of which no plan has less than ``cost_bound_s``; ``bound_s`` is the work less what a better plan could
+    save.
     """
     return {
         "concert": found.programme.id,
