@@ -20,6 +20,8 @@ from lugbook.records import (
     CountPerHead,
     Drum,
     Entry,
+    Evening,
+    Evenings,
     Head,
     Item,
     LibrarySettings,
@@ -31,6 +33,7 @@ from lugbook.records import (
     Position,
     Positions,
     Preset,
+    Reached,
     Reading,
     Record,
     Rest,
@@ -39,6 +42,7 @@ from lugbook.records import (
     SnareSetting,
     StartingPoint,
     Strainer,
+    Ticked,
     TouchUp,
     UserSettings,
     Wires,
@@ -392,3 +396,18 @@ _register(
     keys=st.dictionaries(_LINES, _LINES, max_size=2),
     last_preset=_LINES,
 )
+_reached = _register(Reached, {"step": st.integers(0, 5_000), "since": _MOMENTS})
+_ticked = _register(Ticked, {"what": _LINES, "at": _MOMENTS}, entries=st.lists(_IDS, max_size=2).map(tuple))
+_evenings = _register(
+    Evening,
+    {
+        "library": _LINES,
+        "concert": _LINES,
+        "on": _DATES,
+        "plan": _LINES,
+        "begun": _MOMENTS,
+    },
+    trail=_tuples(_reached),
+    ticked=_tuples(_ticked),
+)
+_register(Evenings, {}, evenings=_tuples(_evenings))

@@ -126,6 +126,26 @@ def silently(desk: Desk, bench: Bench, *, off_stand: bool = False) -> Bench:
     if found.refused is not None:
         raise NotPossible(found.refused)
     nothing = () if found.moves else ("Nothing to turn: by the logbook the drum stands in this preset.",)
+    return with_change(desk, bench, found, remarks=nothing)
+
+
+def with_change(
+    desk: Desk,
+    bench: Bench,
+    found: Change,
+    *,
+    turned: tuple[HeadSide, ...] = (),
+    remarks: tuple[str, ...] = (),
+) -> Bench:
+    """Return the bench about to make the silent change *found*, whatever was read.
+
+    Args:
+        desk: the desk.
+        bench: the state at the drum, for the preset that is reached.
+        found: the change, which is not refused.
+        turned: the heads that were turned for it already.
+        remarks: what is said before all else.
+    """
     return replace(
         bench,
         top=None,
@@ -133,8 +153,8 @@ def silently(desk: Desk, bench: Bench, *, off_stand: bool = False) -> Bench:
         comparison=None,
         retuning=_as_advice(desk, bench, found),
         silent=found,
-        turned=(),
-        remarks=tuple(dict.fromkeys((*nothing, *reversed(found.promise), *found.remarks))),
+        turned=turned,
+        remarks=tuple(dict.fromkeys((*remarks, *reversed(found.promise), *found.remarks))),
     )
 
 

@@ -20,6 +20,7 @@ from lugbook.records.drums import (
     Wires,
 )
 from lugbook.records.entries import CountPerHead, Entry, HeardAt, Mark, PerHead, Round, TouchUp, Verdict
+from lugbook.records.evenings import Evening, Evenings, Reached, Ticked
 from lugbook.records.pieces import Part, Passage, Performance, Piece, Rest
 from lugbook.records.presets import Position, Positions, Preset, StartingPoint
 from lugbook.records.readings import By, OtherHead, Reading, Struck, least_sd_cents
@@ -36,6 +37,8 @@ __all__ = [
     "CountSide",
     "Drum",
     "Entry",
+    "Evening",
+    "Evenings",
     "Head",
     "HeadSide",
     "HeardAt",
@@ -53,6 +56,7 @@ __all__ = [
     "Position",
     "Positions",
     "Preset",
+    "Reached",
     "Reading",
     "Record",
     "Rest",
@@ -63,6 +67,7 @@ __all__ = [
     "Strainer",
     "Struck",
     "Tension",
+    "Ticked",
     "TouchUp",
     "UserSettings",
     "Verdict",

@@ -1,0 +1,274 @@
+"""What the player does while a concert is played: the next item, the window, ticking off, taking back.
+
+Where the evening stands lies in the user's own folder and is on disk before a function returns. What is
+ticked off is a silent change by turns in the drum's logbook. The logbook leads: a change that was turned at
+the bench is ticked off by it, and a tick whose entries are struck out is gone.
+"""
+
+from dataclasses import replace
+from datetime import timedelta
+
+from lugbook.desk import turning_rods
+from lugbook.desk.bench import Bench, sit_down
+from lugbook.desk.changing import with_change
+from lugbook.desk.concerts import concerts
+from lugbook.desk.desk import Desk
+from lugbook.desk.plans import ConcertPlan
+from lugbook.desk.refusing import why_not_by
+from lugbook.desk.ticking import WITHIN, caught_up, tasks_of
+from lugbook.desk.tonight import Step, Task, Tonight, fingerprint, steps_of
+from lugbook.desk.trying import strike_out
+from lugbook.desk.wording import day_text
+from lugbook.errors import Doubtful, LibraryDamaged, LibraryMissing, NotPossible
+from lugbook.library import keep_evening, load_evening
+from lugbook.plain import shown
+from lugbook.records import Evening, Reached, Ticked
+
+LASTS = timedelta(hours=6)
+"""So long after its last step an evening goes on although the day is another: concerts end after midnight."""
+
+
+def next_concert(desk: Desk) -> str | None:
+    """Return the slug of the concert that comes next; None where there is none.
+
+    It is the first from today on, else one without a day, else the last that is past.
+    """
+    rows = concerts(desk).rows
+    coming = [row for row in rows if row.concert.on is not None and not row.past]
+    undated = [row for row in rows if row.concert.on is None]
+    row = next(iter((*coming[:1], *undated[:1], *rows[-1:])), None)
+    return None if row is None else row.slug
+
+
+def open_tonight(desk: Desk, plan: ConcertPlan) -> Tonight:
+    """Return the evening of a planned concert as it was left, or about to begin."""
+    steps, mark = steps_of(plan), fingerprint(plan)
+    nowhere, kept = "", None
+    try:
+        kept = load_evening(desk.user_folder, library=_library(desk), concert=plan.programme.id)
+    except LibraryDamaged as error:
+        nowhere = f"This evening is kept nowhere: {error}"
+    fresh = _fresh(desk, plan.programme.id, mark)
+    stale = "" if kept is None else _stale(desk, kept, mark, steps)
+    evening = fresh if kept is None or stale else kept
+    names = {slug: one.record.name for slug, one in desk.library.drums().items.items()}
+    names |= {name: one.record.name for name, one in desk.library.presets().items.items()}
+    begun = Tonight(plan, steps, (), evening, kept, names, stale=stale, nowhere=nowhere)
+    return look_again(desk, begun)
+
+
+def look_again(desk: Desk, tonight: Tonight) -> Tonight:
+    """Return the evening as the logbooks have it now: what was turned at the bench is ticked off."""
+    evening = caught_up(desk, tonight)
+    if evening != tonight.evening:
+        tonight = _keep(desk, tonight, evening)
+    return replace(tonight, tasks=tasks_of(desk, tonight), remarks=())
+
+
+def begin_anew(desk: Desk, tonight: Tonight) -> Tonight:
+    """Begin the evening anew, before the doors; what the logbooks hold stays."""
+    fresh = _fresh(desk, tonight.plan.programme.id, fingerprint(tonight.plan))
+    begun = _keep(desk, replace(tonight, stale=""), fresh)
+    return replace(begun, tasks=tasks_of(desk, begun), remarks=("The evening begins anew.",))
+
+
+def next_item(desk: Desk, tonight: Tonight) -> Tonight:
+    """The next item begins; in a rest inside an item, that item goes on.
+
+    Raises:
+        NotPossible: the concert is over.
+    """
+    steps, place, here = tonight.steps, tonight.place, tonight.step
+    for index in range(place + 1, len(steps)):
+        follows = here.kind == "window" or steps[index].item > here.item or steps[index].kind == "over"
+        if steps[index].kind in ("item", "over") and follows:
+            return _reach(desk, tonight, index)
+    raise NotPossible("The concert is over.", hint="Go back a step if an item is still to come.")
+
+
+def window_begins(desk: Desk, tonight: Tonight) -> Tonight:
+    """The item is over, or rests: the hands are free from now on.
+
+    Raises:
+        NotPossible: no item is on, or nothing comes after it.
+    """
+    if tonight.step.kind != "item":
+        what = {
+            "doors": "No item is on yet.",
+            "window": "The time between runs already.",
+            "over": "The concert is over.",
+        }
+        raise NotPossible(what[tonight.step.kind], hint="The next item comes first.")
+    return _reach(desk, tonight, tonight.place + 1)
+
+
+def step_back(desk: Desk, tonight: Tonight) -> Tonight:
+    """Take the last step back: what went before goes on, with the time that it began at.
+
+    Raises:
+        NotPossible: nothing was begun yet.
+    """
+    _refuse_stale(tonight)
+    if len(tonight.evening.trail) < 2:
+        raise NotPossible("Nothing was begun yet.")
+    trail = tonight.evening.trail[:-1]
+    return _shown(desk, _keep(desk, tonight, tonight.evening.model_copy(update={"trail": trail})))
+
+
+def tick(desk: Desk, tonight: Tonight, key: str) -> Tonight:
+    """Tick something off; the turns of a change go into the drum's logbook.
+
+    Raises:
+        LugbookError: it cannot be made, or not be written down; then it is not ticked off.
+    """
+    _refuse_stale(tonight)
+    task = _task(tonight, key)
+    if task.done:
+        raise NotPossible("This is ticked off already.")
+    entries: tuple[str, ...] = ()
+    before = next((one for one in tonight.evening.ticked if one.what == key), None)
+    said: tuple[str, ...]
+    if task.planned is None:
+        said = () if task.said == WITHIN else ("Ticked off; no reading of the last 45 minutes is within.",)
+    else:
+        entries = _turn_all(desk, task)
+        said = task.planned.change.landed if entries else ("Ticked off; there was nothing to turn.",)
+    if before is not None:
+        entries = (*before.entries, *entries)
+    others = tuple(one for one in tonight.evening.ticked if one.what != key)
+    ticked = (*others, Ticked(what=key, at=desk.now(), entries=entries))
+    return _shown(desk, _keep(desk, tonight, tonight.evening.model_copy(update={"ticked": ticked})), *said)
+
+
+def undo(desk: Desk, tonight: Tonight) -> Tonight:
+    """Take the last tick back, and its entries out of the logbook.
+
+    Raises:
+        LugbookError: nothing was ticked off, or something was written into the logbook since.
+    """
+    _refuse_stale(tonight)
+    if not tonight.evening.ticked:
+        raise NotPossible("Nothing was ticked off yet.")
+    last = tonight.evening.ticked[-1]
+    task = _task(tonight, last.what)
+    for entry_id in reversed(last.entries):
+        strike_out(desk, task.drum, entry_id)
+    left = tonight.evening.model_copy(update={"ticked": tonight.evening.ticked[:-1]})
+    said = f"Taken back: {tonight.called(task.drum)}, {tonight.called(task.name)}."
+    if last.entries:
+        said += " The logbook has the drum where it stood before."
+    return _shown(desk, _keep(desk, tonight, left), said)
+
+
+def at_bench(desk: Desk, tonight: Tonight, key: str) -> Bench:
+    """Return the bench for a task: of a change, with its first round begun, to be made rod by rod.
+
+    A round that was stopped part-way comes first.
+
+    Raises:
+        LugbookError: the change cannot be made, or its preset is not there.
+    """
+    task = _task(tonight, key)
+    bench = sit_down(desk, task.name)
+    if task.planned is None or bench.round is not None:
+        return bench
+    bench = _about_to(desk, bench, task)
+    if bench.next_side is None:
+        return bench
+    try:
+        return turning_rods.begin(bench, bench.next_side)
+    except Doubtful:
+        # Asked about at the bench, where the key is pressed again.
+        return bench
+
+
+def _turn_all(desk: Desk, task: Task) -> tuple[str, ...]:
+    """Write down what is left to turn for a change, and return the entries that hold it."""
+    bench = sit_down(desk, task.name)
+    if bench.round is not None:
+        raise NotPossible(bench.round.unfinished())
+    bench = _about_to(desk, bench, task)
+    before = {entry.stands_for for entry in desk.library.log(task.drum).entries}
+    while (side := bench.next_side) is not None:
+        # The player has made the turn: its cautions stood beside it.
+        bench = turning_rods.begin(bench, side, insisted=True)
+        while bench.round is not None:
+            bench = turning_rods.all_done(desk, bench)
+    return tuple(
+        entry.stands_for
+        for entry in desk.library.log(task.drum).entries
+        if entry.stands_for not in before and entry.kind == "turn" and entry.preset == task.name
+    )
+
+
+def _about_to(desk: Desk, bench: Bench, task: Task) -> Bench:
+    """Return the bench about to make what is left of a change."""
+    planned = task.planned
+    if planned is None:
+        return bench
+    if planned.change.refused is not None:
+        raise NotPossible(planned.change.refused)
+    for slug in (planned.from_preset, planned.to_preset):
+        name = f"{planned.drum}/{slug}"
+        why = why_not_by(bench.drum, name, desk.library.preset(name).record, instead=task.name)
+        if why is not None:
+            raise NotPossible(why)
+    left = {one.side for one in task.rounds}
+    turned = tuple(side for side in planned.change.moves if side not in left)
+    return with_change(desk, bench, planned.change, turned=turned)
+
+
+def _task(tonight: Tonight, key: str) -> Task:
+    task = tonight.task(key)
+    if task is None:
+        raise NotPossible("There is nothing to do here.")
+    return task
+
+
+def _refuse_stale(tonight: Tonight) -> None:
+    if tonight.stale:
+        raise NotPossible(tonight.stale, hint="Begin the evening anew first.")
+
+
+def _reach(desk: Desk, tonight: Tonight, step: int) -> Tonight:
+    _refuse_stale(tonight)
+    trail = (*tonight.evening.trail, Reached(step=step, since=desk.now()))
+    left_out = [task for task in tonight.at_hand if not task.done and task.step < step]
+    after = _keep(desk, tonight, tonight.evening.model_copy(update={"trail": trail}))
+    said = ", ".join(f"{tonight.called(one.drum)} → {tonight.called(one.name)}" for one in left_out)
+    return _shown(desk, after, *((f"Not ticked off: {said}.",) if said else ()))
+
+
+def _shown(desk: Desk, tonight: Tonight, *remarks: str) -> Tonight:
+    return replace(tonight, tasks=tasks_of(desk, tonight), remarks=remarks)
+
+
+def _keep(desk: Desk, tonight: Tonight, evening: Evening) -> Tonight:
+    """Keep the evening; where that cannot be, it lasts as long as the program runs, and that is said."""
+    try:
+        keep_evening(desk.user_folder, evening, before=tonight.kept)
+    except (LibraryDamaged, LibraryMissing) as error:
+        return replace(tonight, evening=evening, nowhere=f"This evening is kept nowhere: {error}")
+    return replace(tonight, evening=evening, kept=evening, nowhere="")
+
+
+def _library(desk: Desk) -> str:
+    return shown(str(desk.library.root))
+
+
+def _fresh(desk: Desk, concert: str, mark: str) -> Evening:
+    now = desk.now()
+    trail = (Reached(step=0, since=now),)
+    return Evening(library=_library(desk), concert=concert, on=now.date(), plan=mark, begun=now, trail=trail)
+
+
+def _stale(desk: Desk, kept: Evening, mark: str, steps: tuple[Step, ...]) -> str:
+    """Return why an evening that is kept does not go on; empty where it does."""
+    if not kept.trail or max(one.step for one in kept.trail) >= len(steps):
+        return "What is kept of this evening does not fit the plan."
+    now, last = desk.now(), kept.trail[-1]
+    if kept.on != now.date() and now - last.since > LASTS:
+        return f"What is kept is the evening of {day_text(kept.on)}."
+    if kept.plan != mark:
+        return "The plan has changed since this evening was begun."
+    return ""
