@@ -1,4 +1,4 @@
-"""The evenings of the user's own folder: one a concert, never overwritten unseen, a damaged one left alone."""
+"""The evenings of the user's own folder: one a concert; what is damaged or went on elsewhere stays."""
 
 from datetime import UTC, date, datetime, timedelta
 from pathlib import Path

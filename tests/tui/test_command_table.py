@@ -21,6 +21,7 @@ from lugbook.tui.commands import (
     Place,
     commands_at,
 )
+from lugbook.tui.concert import ConcertScreen
 from lugbook.tui.deeds import DeedScreen
 from lugbook.tui.form import FormScreen
 from lugbook.tui.heads import HeadsScreen
@@ -42,6 +43,7 @@ SCREENS: tuple[type[DeedScreen], ...] = (
     DrumsScreen,
     HeadsScreen,
     SweepScreen,
+    ConcertScreen,
     FormScreen,
     LinesScreen,
     ProblemsScreen,

@@ -78,6 +78,7 @@ def next_item(desk: Desk, tonight: Tonight) -> Tonight:
     Raises:
         NotPossible: the concert is over.
     """
+    _refuse_stale(tonight)
     steps, place, here = tonight.steps, tonight.place, tonight.step
     for index in range(place + 1, len(steps)):
         follows = here.kind == "window" or steps[index].item > here.item or steps[index].kind == "over"
@@ -92,6 +93,7 @@ def window_begins(desk: Desk, tonight: Tonight) -> Tonight:
     Raises:
         NotPossible: no item is on, or nothing comes after it.
     """
+    _refuse_stale(tonight)
     if tonight.step.kind != "item":
         what = {
             "doors": "No item is on yet.",
@@ -127,17 +129,16 @@ def tick(desk: Desk, tonight: Tonight, key: str) -> Tonight:
         raise NotPossible("This is ticked off already.")
     entries: tuple[str, ...] = ()
     before = next((one for one in tonight.evening.ticked if one.what == key), None)
-    said: tuple[str, ...]
-    if task.planned is None:
-        said = () if task.said == WITHIN else ("Ticked off; no reading of the last 45 minutes is within.",)
-    else:
+    said = f"Done: {tonight.called(task.drum)}: {tonight.called(task.name)}."
+    if task.planned is not None:
         entries = _turn_all(desk, task)
-        said = task.planned.change.landed if entries else ("Ticked off; there was nothing to turn.",)
+    elif task.said != WITHIN:
+        said = "Ticked off; no reading of the last 45 minutes is within."
     if before is not None:
         entries = (*before.entries, *entries)
     others = tuple(one for one in tonight.evening.ticked if one.what != key)
     ticked = (*others, Ticked(what=key, at=desk.now(), entries=entries))
-    return _shown(desk, _keep(desk, tonight, tonight.evening.model_copy(update={"ticked": ticked})), *said)
+    return _shown(desk, _keep(desk, tonight, tonight.evening.model_copy(update={"ticked": ticked})), said)
 
 
 def undo(desk: Desk, tonight: Tonight) -> Tonight:
@@ -154,9 +155,9 @@ def undo(desk: Desk, tonight: Tonight) -> Tonight:
     for entry_id in reversed(last.entries):
         strike_out(desk, task.drum, entry_id)
     left = tonight.evening.model_copy(update={"ticked": tonight.evening.ticked[:-1]})
-    said = f"Taken back: {tonight.called(task.drum)}, {tonight.called(task.name)}."
+    said = f"Taken back: {tonight.called(task.drum)}: {tonight.called(task.name)}."
     if last.entries:
-        said += " The logbook has the drum where it stood before."
+        said += " By the logbook it stands where it stood before."
     return _shown(desk, _keep(desk, tonight, left), said)
 
 
@@ -231,11 +232,10 @@ def _refuse_stale(tonight: Tonight) -> None:
 
 
 def _reach(desk: Desk, tonight: Tonight, step: int) -> Tonight:
-    _refuse_stale(tonight)
     trail = (*tonight.evening.trail, Reached(step=step, since=desk.now()))
     left_out = [task for task in tonight.at_hand if not task.done and task.step < step]
     after = _keep(desk, tonight, tonight.evening.model_copy(update={"trail": trail}))
-    said = ", ".join(f"{tonight.called(one.drum)} → {tonight.called(one.name)}" for one in left_out)
+    said = ", ".join(f"{tonight.called(one.drum)}: {tonight.called(one.name)}" for one in left_out)
     return _shown(desk, after, *((f"Not ticked off: {said}.",) if said else ()))
 
 
