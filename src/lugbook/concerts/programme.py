@@ -1,8 +1,7 @@
 """What a plan is made of, and what it comes to.
 
-A **window** is a stretch of time in which the player's hands are free: the pause after a piece, with whatever
-rests lie at its end and at the beginning of the next, or a long rest inside a piece. In a rest inside a piece
-the drum of that piece stays as it is; any other may be changed.
+A **window** is a stretch of time in which the player's hands are free: the pause after a piece, or a long
+rest inside one. In a rest inside a piece the drums of that piece stay as they are; any other may be changed.
 """
 
 from collections.abc import Callable
@@ -17,7 +16,7 @@ class Option:
     drum: str
     preset: str
     cost: float = 0.0
-    """What speaks against it, in seconds of work that one would rather do; 0 for one that fits best."""
+    """What speaks against it, in seconds of work that one would rather do, ≥ 0; 0 for one that fits best."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,11 +25,20 @@ class Piece:
 
     name: str
     options: tuple[Option, ...]
-    """The states that would serve it; none is a piece that no drum can serve."""
+    """The states that would serve it, one of which is needed; none is a piece that no drum can serve."""
     after_s: float = 0.0
-    """Seconds of the window after it, until the drum of the next piece is needed."""
+    """Seconds of the window after it, until the drum of the next piece is needed, ≥ 0."""
     rests_s: tuple[float, ...] = ()
-    """Seconds of each long rest inside it, in order."""
+    """Seconds of each long rest inside it, in order, ≥ 0."""
+    also: tuple[tuple[Option, ...], ...] = ()
+    """Of each further drum that it needs at the same time, the states that would serve."""
+    tacet: bool = False
+    """Whether no drum is needed in it; then its rests are free for every drum."""
+
+    @property
+    def needs(self) -> tuple[tuple[Option, ...], ...]:
+        """The states that would serve, for each drum that it needs."""
+        return () if self.tacet else (self.options, *self.also)
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,8 +46,9 @@ class Change:
     """What it takes to bring a drum from one preset to another."""
 
     seconds: float
+    """≥ 0."""
     risk: float = 0.0
-    """What is to be feared of it, in seconds of work that one would rather do."""
+    """What is to be feared of it, in seconds of work that one would rather do, ≥ 0."""
 
 
 ChangeS: TypeAlias = Callable[[str, str, str], Change | float | None]
@@ -67,18 +76,13 @@ class Step:
 
 
 @dataclass(frozen=True, slots=True)
-class Unserved:
-    """A piece that no drum can serve; the others are planned without it."""
-
-    piece: int
-
-
-@dataclass(frozen=True, slots=True)
 class Short:
     """A window that is too short for what is planned in it."""
 
     after: int
+    """The index of the piece after which it lies, or in which."""
     rest: int | None
+    """The index of the rest inside that piece; None in the pause after it."""
     seconds: float
     """So many seconds are missing."""
 
@@ -87,8 +91,8 @@ class Short:
 class Plan:
     """The running order with its changes."""
 
-    chosen: tuple[Option | None, ...]
-    """The state for each piece; None where it has none."""
+    chosen: tuple[tuple[Option, ...], ...]
+    """For each piece the states that serve it; fewer than it needs where it is among `unserved`."""
     steps: tuple[Step, ...]
     """The changes, in the order they are made."""
     fits: bool
@@ -98,10 +102,15 @@ class Plan:
     cost: float
     """Work, risk and what speaks against the states, in seconds; the least that is possible where exact."""
     bound: float
-    """No plan can cost less than this."""
+    """No plan costs less."""
     exact: bool
     """Whether it is proven to be the best."""
     short: tuple[Short, ...]
-    """What would have to give: windows that are too short in the plan that comes nearest."""
+    """What would have to give: windows that are too short, in the plan that goes beyond them least."""
     unserved: tuple[int, ...]
-    """Indices of pieces that no drum can serve."""
+    """Indices of pieces that lack a drum: none can serve them, or none that can comes there."""
+
+    @property
+    def drums(self) -> frozenset[str]:
+        """The drums that it takes."""
+        return frozenset(option.drum for options in self.chosen for option in options)
