@@ -7,7 +7,7 @@ from types import ModuleType
 import pytest
 
 from lugbook.desk import Desk, bench, turning_rods
-from lugbook.desk.concerts import add_concert
+from lugbook.desk.concerts import add_concert, edit_concert, programme
 from lugbook.desk.performing import (
     at_bench,
     begin_anew,
@@ -20,8 +20,9 @@ from lugbook.desk.performing import (
     undo,
     window_begins,
 )
-from lugbook.desk.plans import ConcertPlan
+from lugbook.desk.plans import ConcertPlan, PlannedItem
 from lugbook.desk.rounds import BY_TURNS_ALONE
+from lugbook.desk.running import Put
 from lugbook.desk.tonight import Tonight
 from lugbook.desk.trying import strike_out
 from lugbook.errors import ChangedUnderneath, LugbookError, NotPossible
@@ -206,13 +207,34 @@ def test_after_midnight_it_goes_on_and_next_day_it_is_begun_anew(
     assert stands(desk, "snare") == (0.25, 0.25), "what the logbooks hold stays"
 
 
-def test_a_plan_that_changed_is_begun_anew(
+def test_planned_otherwise_it_goes_on_as_it_was_begun(
     desk: Desk, plan: ConcertPlan, in_pause: Tonight, night: ModuleType
 ) -> None:
+    """Step, ticks and changes are those of before; begun anew, it goes by the plan of now."""
+    tick(desk, in_pause, "change 1")
     again = open_tonight(desk, night.without_last(plan))
 
-    assert "plan has changed" in again.stale
-    with pytest.raises(NotPossible, match="plan has changed"):
+    assert "goes on as it was begun" in again.other
+    assert not again.stale
+    assert again.place == 2
+    assert [task.done for task in again.at_hand] == [True, False]
+    assert [one.change.moves for one in again.plan.changes] == [one.change.moves for one in plan.changes]
+    assert again.plan.changes[2].window == plan.changes[2].window
+    assert steps(again) == steps(in_pause)
+    assert tick(desk, again, "change 4").task("change 4").done  # type: ignore[union-attr]
+
+    anew = begin_anew(desk, open_tonight(desk, night.without_last(plan)))
+    assert (len(anew.plan.changes), anew.other, anew.place) == (3, "", 0)
+    assert not open_tonight(desk, night.without_last(plan)).other
+
+
+def test_with_other_items_it_is_begun_anew(desk: Desk, plan: ConcertPlan, in_pause: Tonight) -> None:
+    edit_concert(desk, "winter-concert", {}, [Put({"title": "Encore"})])
+    rows = programme(desk, "winter-concert").rows
+    again = open_tonight(desk, replace(plan, items=tuple(PlannedItem(row, row.presets) for row in rows)))
+
+    assert "items have changed" in again.stale
+    with pytest.raises(NotPossible, match="items have changed"):
         tick(desk, again, "doors 1")
     assert open_tonight(desk, plan).evening == in_pause.evening, "the kept one was left alone"
 

@@ -18,6 +18,10 @@ from lugbook.records import (
     Concert,
     Count,
     CountPerHead,
+    Course,
+    CourseChange,
+    CourseDrum,
+    CourseItem,
     Drum,
     Entry,
     Evening,
@@ -398,15 +402,38 @@ _register(
 )
 _reached = _register(Reached, {"step": st.integers(0, 5_000), "since": _MOMENTS})
 _ticked = _register(Ticked, {"what": _LINES, "at": _MOMENTS}, entries=st.lists(_IDS, max_size=2).map(tuple))
+_course_items = _register(CourseItem, {"name": _LINES}, presets=st.lists(_PRESET_IDS, max_size=2).map(tuple))
+_course_drums = _register(CourseDrum, {"drum": _LINES, "preset": _LINES, "before": st.integers(0, 500)})
+_course_changes = _register(
+    CourseChange,
+    {
+        "drum": _LINES,
+        "begun": _LINES,
+        "reached": _LINES,
+        "after": st.integers(0, 500),
+        "seconds": _SECONDS,
+        "before": st.integers(0, 500),
+    },
+    rest=st.integers(0, 9),
+    bars=_LINES,
+)
+_courses = _register(
+    Course,
+    {},
+    items=_tuples(_course_items),
+    drums=_tuples(_course_drums),
+    changes=_tuples(_course_changes),
+    short=st.lists(_LINES, max_size=2).map(tuple),
+)
 _evenings = _register(
     Evening,
     {
         "library": _LINES,
         "concert": _LINES,
         "on": _DATES,
-        "plan": _LINES,
         "begun": _MOMENTS,
     },
+    course=_courses,
     trail=_tuples(_reached),
     ticked=_tuples(_ticked),
 )

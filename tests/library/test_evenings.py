@@ -8,7 +8,7 @@ import pytest
 from lugbook.errors import ChangedUnderneath, LibraryDamaged, LibraryMissing
 from lugbook.library import keep_evening, load_evening
 from lugbook.library.evenings import MOST
-from lugbook.records import Evening, Reached, Ticked
+from lugbook.records import Course, CourseItem, Evening, Reached, Ticked
 
 NOW = datetime(2026, 12, 5, 19, 30, tzinfo=UTC)
 
@@ -20,7 +20,7 @@ def evening(concert: str = "winter", *, library: str = "/lib", step: int = 0) ->
         library=library,
         concert=concert,
         on=date(2026, 12, 5),
-        plan="abc",
+        course=Course(items=(CourseItem(name="Overture", presets=("snare/low",)),)),
         begun=NOW,
         trail=trail,
         ticked=(Ticked(what="change 1", at=NOW, entries=(entry,)),),

@@ -12,14 +12,15 @@ from lugbook.desk import turning_rods
 from lugbook.desk.bench import Bench, sit_down
 from lugbook.desk.changing import with_change
 from lugbook.desk.concerts import concerts
+from lugbook.desk.coursing import by_course, course_of, same_deeds, same_items
 from lugbook.desk.desk import Desk
 from lugbook.desk.plans import ConcertPlan
 from lugbook.desk.refusing import why_not_by
 from lugbook.desk.ticking import WITHIN, caught_up, tasks_of
-from lugbook.desk.tonight import Step, Task, Tonight, fingerprint, steps_of
+from lugbook.desk.tonight import Task, Tonight, steps_of
 from lugbook.desk.trying import strike_out
 from lugbook.desk.wording import day_text
-from lugbook.errors import Doubtful, LibraryDamaged, LibraryMissing, NotPossible
+from lugbook.errors import Doubtful, LibraryDamaged, LibraryMissing, LugbookError, NotPossible
 from lugbook.library import keep_evening, load_evening
 from lugbook.plain import shown
 from lugbook.records import Evening, Reached, Ticked
@@ -41,19 +42,41 @@ def next_concert(desk: Desk) -> str | None:
 
 
 def open_tonight(desk: Desk, plan: ConcertPlan) -> Tonight:
-    """Return the evening of a planned concert as it was left, or about to begin."""
-    steps, mark = steps_of(plan), fingerprint(plan)
+    """Return the evening of a planned concert as it was left, or about to begin.
+
+    An evening goes on by the plan that it was begun with, also where the concert is planned otherwise by now.
+    """
     nowhere, kept = "", None
     try:
         kept = load_evening(desk.user_folder, library=_library(desk), concert=plan.programme.id)
     except LibraryDamaged as error:
         nowhere = f"This evening is kept nowhere: {error}"
-    fresh = _fresh(desk, plan.programme.id, mark)
-    stale = "" if kept is None else _stale(desk, kept, mark, steps)
-    evening = fresh if kept is None or stale else kept
+    stale = "" if kept is None else _stale(desk, kept, plan)
+    going, other = plan, ""
+    if kept is not None and not stale and not same_deeds(plan, kept.course):
+        other = "Planned again it would go otherwise; it goes on as it was begun."
+        try:
+            going = by_course(desk, plan, kept.course)
+        except LugbookError as error:
+            stale, other = f"The plan that this evening was begun with is lost: {error.sentence}", ""
+    steps = steps_of(going)
+    if kept is not None and not stale and max(one.step for one in kept.trail) >= len(steps):
+        stale = "What is kept of this evening does not fit its plan."
+    evening = _fresh(desk, plan) if kept is None or stale else kept
     names = {slug: one.record.name for slug, one in desk.library.drums().items.items()}
     names |= {name: one.record.name for name, one in desk.library.presets().items.items()}
-    begun = Tonight(plan, steps, (), evening, kept, names, stale=stale, nowhere=nowhere)
+    begun = Tonight(
+        going,
+        plan,
+        steps,
+        (),
+        evening,
+        kept,
+        names,
+        stale=stale,
+        other=other,
+        nowhere=nowhere,
+    )
     return look_again(desk, begun)
 
 
@@ -67,8 +90,9 @@ def look_again(desk: Desk, tonight: Tonight) -> Tonight:
 
 def begin_anew(desk: Desk, tonight: Tonight) -> Tonight:
     """Begin the evening anew, before the doors; what the logbooks hold stays."""
-    fresh = _fresh(desk, tonight.plan.programme.id, fingerprint(tonight.plan))
-    begun = _keep(desk, replace(tonight, stale=""), fresh)
+    plan = tonight.newest
+    afresh = replace(tonight, plan=plan, steps=steps_of(plan), stale="", other="")
+    begun = _keep(desk, afresh, _fresh(desk, plan))
     return replace(begun, tasks=tasks_of(desk, begun), remarks=("The evening begins anew.",))
 
 
@@ -256,19 +280,25 @@ def _library(desk: Desk) -> str:
     return shown(str(desk.library.root))
 
 
-def _fresh(desk: Desk, concert: str, mark: str) -> Evening:
+def _fresh(desk: Desk, plan: ConcertPlan) -> Evening:
     now = desk.now()
-    trail = (Reached(step=0, since=now),)
-    return Evening(library=_library(desk), concert=concert, on=now.date(), plan=mark, begun=now, trail=trail)
+    return Evening(
+        library=_library(desk),
+        concert=plan.programme.id,
+        on=now.date(),
+        course=course_of(plan),
+        begun=now,
+        trail=(Reached(step=0, since=now),),
+    )
 
 
-def _stale(desk: Desk, kept: Evening, mark: str, steps: tuple[Step, ...]) -> str:
+def _stale(desk: Desk, kept: Evening, plan: ConcertPlan) -> str:
     """Return why an evening that is kept does not go on; empty where it does."""
-    if not kept.trail or max(one.step for one in kept.trail) >= len(steps):
-        return "What is kept of this evening does not fit the plan."
+    if not kept.trail:
+        return "What is kept of this evening does not fit its plan."
     now, last = desk.now(), kept.trail[-1]
     if kept.on != now.date() and now - last.since > LASTS:
         return f"What is kept is the evening of {day_text(kept.on)}."
-    if kept.plan != mark:
-        return "The plan has changed since this evening was begun."
+    if not same_items(plan, kept.course):
+        return "The items have changed since this evening was begun."
     return ""

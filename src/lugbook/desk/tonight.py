@@ -1,6 +1,5 @@
 """A concert while it is played: the steps of the evening, what is on now, and what is to be ticked off."""
 
-import hashlib
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import datetime
@@ -61,6 +60,9 @@ class Tonight:
     """The whole evening as it stands."""
 
     plan: ConcertPlan
+    """What the evening goes by."""
+    newest: ConcertPlan
+    """The plan as it is made now, which an evening that begins anew goes by."""
     steps: tuple[Step, ...]
     tasks: tuple[Task, ...]
     evening: Evening
@@ -70,6 +72,8 @@ class Tonight:
     """What the player calls each drum and each ``drum/preset``."""
     stale: str = ""
     """Why the evening that is kept does not go on, in a sentence; nothing is done until one begins anew."""
+    other: str = ""
+    """That the concert planned again would go otherwise, in a sentence; empty where it would not."""
     nowhere: str = ""
     """Why this evening is kept nowhere, in a sentence; empty where it is kept."""
     remarks: tuple[str, ...] = ()
@@ -165,16 +169,3 @@ def step_for(steps: tuple[Step, ...], window: Between, *, before: int) -> int:
         if step.kind == "window" and (step.item, step.rest) == (window.after, window.rest):
             return index
     return max((index for index, step in enumerate(steps) if step.item < before), default=0)
-
-
-def fingerprint(plan: ConcertPlan) -> str:
-    """Return what tells two plans apart: items, presets, and what is changed where; times may differ."""
-    parts = (
-        [(one.row.number, one.row.name, one.presets) for one in plan.items],
-        [(one.drum, one.preset, one.before) for one in plan.before_doors],
-        [
-            (one.drum, one.from_preset, one.to_preset, one.window.after, one.window.rest, one.before)
-            for one in plan.changes
-        ],
-    )
-    return hashlib.sha256(repr(parts).encode()).hexdigest()[:16]

@@ -20,7 +20,16 @@ from lugbook.records.drums import (
     Wires,
 )
 from lugbook.records.entries import CountPerHead, Entry, HeardAt, Mark, PerHead, Round, TouchUp, Verdict
-from lugbook.records.evenings import Evening, Evenings, Reached, Ticked
+from lugbook.records.evenings import (
+    Course,
+    CourseChange,
+    CourseDrum,
+    CourseItem,
+    Evening,
+    Evenings,
+    Reached,
+    Ticked,
+)
 from lugbook.records.pieces import Part, Passage, Performance, Piece, Rest
 from lugbook.records.presets import Position, Positions, Preset, StartingPoint
 from lugbook.records.readings import By, OtherHead, Reading, Struck, least_sd_cents
@@ -35,6 +44,10 @@ __all__ = [
     "Count",
     "CountPerHead",
     "CountSide",
+    "Course",
+    "CourseChange",
+    "CourseDrum",
+    "CourseItem",
     "Drum",
     "Entry",
     "Evening",

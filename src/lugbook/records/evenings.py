@@ -7,15 +7,19 @@ from pydantic import Field
 
 from lugbook.records.base import Line, Moment, Record
 from lugbook.records.entries import EntryId
+from lugbook.records.pieces import PresetId, Seconds
 
 MOST_STEPS = 5_000
 """The most steps and ticks of an evening: far beyond what the longest concert and all its undoing come to."""
+
+Number = Annotated[int, Field(ge=0, le=MOST_STEPS)]
+"""The number of an item, or the index of a rest or a step."""
 
 
 class Reached(Record):
     """A step of the evening that was reached."""
 
-    step: Annotated[int, Field(ge=0, le=MOST_STEPS)]
+    step: Number
     """Which step, 0 being the time before the doors open."""
 
     since: Moment
@@ -35,6 +39,73 @@ class Ticked(Record):
     """The entries of the drum's logbook that were written for it."""
 
 
+class CourseItem(Record):
+    """One item of the concert, as it was planned."""
+
+    name: Line
+    """What it is called."""
+
+    presets: tuple[PresetId, ...] = ()
+    """What it is played with; empty where it is tacet or nothing serves it."""
+
+
+class CourseDrum(Record):
+    """A drum that is brought to its first preset before the doors open."""
+
+    drum: Line
+    """Its slug."""
+
+    preset: Line
+    """The preset's slug."""
+
+    before: Number
+    """The number of the first item that needs it."""
+
+
+class CourseChange(Record):
+    """One change, as it was planned."""
+
+    drum: Line
+    """The drum's slug."""
+
+    begun: Line
+    """The slug of the preset before."""
+
+    reached: Line
+    """The slug of the preset after."""
+
+    after: Number
+    """The number of the item after which it is made, or in which, where `rest` is given."""
+
+    rest: Number | None = None
+    """The index of the rest inside that item; missing in the pause after it."""
+
+    seconds: Seconds
+    """How long that time is."""
+
+    bars: Line = ""
+    """The bars of the rest."""
+
+    before: Number
+    """The number of the item that needs it."""
+
+
+class Course(Record):
+    """The plan that an evening goes by, as far as it takes to go on by it."""
+
+    items: tuple[CourseItem, ...] = ()
+    """What is played."""
+
+    drums: tuple[CourseDrum, ...] = ()
+    """What is set before the doors open."""
+
+    changes: tuple[CourseChange, ...] = ()
+    """What is changed."""
+
+    short: tuple[Line, ...] = ()
+    """Why it does not fit, in sentences; empty where it fits."""
+
+
 class Evening(Record):
     """One evening of one concert."""
 
@@ -47,8 +118,8 @@ class Evening(Record):
     on: date
     """The day that it was begun on."""
 
-    plan: Line
-    """The fingerprint of the plan that it goes by."""
+    course: Course = Course()
+    """The plan that it goes by."""
 
     begun: Moment
     """When it was begun."""

@@ -201,6 +201,8 @@ def warnings(tonight: Tonight, *, key: str) -> tuple[str, ...]:
         key: the key that begins anew.
     """
     stale = f"! {tonight.stale} {key} begins anew." if tonight.stale else ""
+    if tonight.other:
+        stale = f"! {tonight.other} {key} twice begins anew."
     short = [f"! {sentence}" for sentence in tonight.plan.short]
     if not tonight.plan.fits and not short:
         short = ["! The plan does not fit."]
