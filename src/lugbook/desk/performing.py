@@ -6,27 +6,21 @@ the bench is ticked off by it, and a tick whose entries are struck out is gone.
 """
 
 from dataclasses import replace
-from datetime import timedelta
 
 from lugbook.desk import turning_rods
 from lugbook.desk.bench import Bench, sit_down
 from lugbook.desk.changing import with_change
 from lugbook.desk.concerts import concerts
-from lugbook.desk.coursing import by_course, course_of, same_deeds, same_items
+from lugbook.desk.coursing import by_course, same_deeds
 from lugbook.desk.desk import Desk
+from lugbook.desk.evenings import fresh, keep, kept_of, why_stale
 from lugbook.desk.plans import ConcertPlan
 from lugbook.desk.refusing import why_not_by
 from lugbook.desk.ticking import WITHIN, caught_up, tasks_of
 from lugbook.desk.tonight import Task, Tonight, steps_of
 from lugbook.desk.trying import strike_out
-from lugbook.desk.wording import day_text
-from lugbook.errors import Doubtful, LibraryDamaged, LibraryMissing, LugbookError, NotPossible
-from lugbook.library import keep_evening, load_evening
-from lugbook.plain import shown
-from lugbook.records import Evening, Reached, Ticked
-
-LASTS = timedelta(hours=6)
-"""So long after its last step an evening goes on although the day is another: concerts end after midnight."""
+from lugbook.errors import Doubtful, LugbookError, NotPossible
+from lugbook.records import Reached, Ticked
 
 
 def next_concert(desk: Desk) -> str | None:
@@ -46,12 +40,8 @@ def open_tonight(desk: Desk, plan: ConcertPlan) -> Tonight:
 
     An evening goes on by the plan that it was begun with, also where the concert is planned otherwise by now.
     """
-    nowhere, kept = "", None
-    try:
-        kept = load_evening(desk.user_folder, library=_library(desk), concert=plan.programme.id)
-    except LibraryDamaged as error:
-        nowhere = f"This evening is kept nowhere: {error}"
-    stale = "" if kept is None else _stale(desk, kept, plan)
+    kept, nowhere = kept_of(desk, plan.programme.id)
+    stale = "" if kept is None else why_stale(desk, kept, plan)
     going, other = plan, ""
     if kept is not None and not stale and not same_deeds(plan, kept.course):
         other = "Planned again it would go otherwise; it goes on as it was begun."
@@ -62,7 +52,7 @@ def open_tonight(desk: Desk, plan: ConcertPlan) -> Tonight:
     steps = steps_of(going)
     if kept is not None and not stale and max(one.step for one in kept.trail) >= len(steps):
         stale = "What is kept of this evening does not fit its plan."
-    evening = _fresh(desk, plan) if kept is None or stale else kept
+    evening = fresh(desk, plan) if kept is None or stale else kept
     names = {slug: one.record.name for slug, one in desk.library.drums().items.items()}
     names |= {name: one.record.name for name, one in desk.library.presets().items.items()}
     begun = Tonight(
@@ -84,7 +74,7 @@ def look_again(desk: Desk, tonight: Tonight) -> Tonight:
     """Return the evening as the logbooks have it now: what was turned at the bench is ticked off."""
     evening = caught_up(desk, tonight)
     if evening != tonight.evening:
-        tonight = _keep(desk, tonight, evening)
+        tonight = keep(desk, tonight, evening)
     return replace(tonight, tasks=tasks_of(desk, tonight), remarks=())
 
 
@@ -92,7 +82,7 @@ def begin_anew(desk: Desk, tonight: Tonight) -> Tonight:
     """Begin the evening anew, before the doors; what the logbooks hold stays."""
     plan = tonight.newest
     afresh = replace(tonight, plan=plan, steps=steps_of(plan), stale="", other="")
-    begun = _keep(desk, afresh, _fresh(desk, plan))
+    begun = keep(desk, afresh, fresh(desk, plan))
     return replace(begun, tasks=tasks_of(desk, begun), remarks=("The evening begins anew.",))
 
 
@@ -138,7 +128,7 @@ def step_back(desk: Desk, tonight: Tonight) -> Tonight:
     if len(tonight.evening.trail) < 2:
         raise NotPossible("Nothing was begun yet.")
     trail = tonight.evening.trail[:-1]
-    return _shown(desk, _keep(desk, tonight, tonight.evening.model_copy(update={"trail": trail})))
+    return _shown(desk, keep(desk, tonight, tonight.evening.model_copy(update={"trail": trail})))
 
 
 def tick(desk: Desk, tonight: Tonight, key: str) -> Tonight:
@@ -162,7 +152,7 @@ def tick(desk: Desk, tonight: Tonight, key: str) -> Tonight:
         entries = (*before.entries, *entries)
     others = tuple(one for one in tonight.evening.ticked if one.what != key)
     ticked = (*others, Ticked(what=key, at=desk.now(), entries=entries))
-    return _shown(desk, _keep(desk, tonight, tonight.evening.model_copy(update={"ticked": ticked})), said)
+    return _shown(desk, keep(desk, tonight, tonight.evening.model_copy(update={"ticked": ticked})), said)
 
 
 def undo(desk: Desk, tonight: Tonight) -> Tonight:
@@ -182,7 +172,7 @@ def undo(desk: Desk, tonight: Tonight) -> Tonight:
     said = f"Taken back: {tonight.called(task.drum)}: {tonight.called(task.name)}."
     if last.entries:
         said += " By the logbook it stands where it stood before."
-    return _shown(desk, _keep(desk, tonight, left), said)
+    return _shown(desk, keep(desk, tonight, left), said)
 
 
 def at_bench(desk: Desk, tonight: Tonight, key: str) -> Bench:
@@ -258,47 +248,10 @@ def _refuse_stale(tonight: Tonight) -> None:
 def _reach(desk: Desk, tonight: Tonight, step: int) -> Tonight:
     trail = (*tonight.evening.trail, Reached(step=step, since=desk.now()))
     left_out = [task for task in tonight.at_hand if not task.done and task.step < step]
-    after = _keep(desk, tonight, tonight.evening.model_copy(update={"trail": trail}))
+    after = keep(desk, tonight, tonight.evening.model_copy(update={"trail": trail}))
     said = ", ".join(f"{tonight.called(one.drum)}: {tonight.called(one.name)}" for one in left_out)
     return _shown(desk, after, *((f"Not ticked off: {said}.",) if said else ()))
 
 
 def _shown(desk: Desk, tonight: Tonight, *remarks: str) -> Tonight:
     return replace(tonight, tasks=tasks_of(desk, tonight), remarks=remarks)
-
-
-def _keep(desk: Desk, tonight: Tonight, evening: Evening) -> Tonight:
-    """Keep the evening; where that cannot be, it lasts as long as the program runs, and that is said."""
-    try:
-        keep_evening(desk.user_folder, evening, before=tonight.kept)
-    except (LibraryDamaged, LibraryMissing) as error:
-        return replace(tonight, evening=evening, nowhere=f"This evening is kept nowhere: {error}")
-    return replace(tonight, evening=evening, kept=evening, nowhere="")
-
-
-def _library(desk: Desk) -> str:
-    return shown(str(desk.library.root))
-
-
-def _fresh(desk: Desk, plan: ConcertPlan) -> Evening:
-    now = desk.now()
-    return Evening(
-        library=_library(desk),
-        concert=plan.programme.id,
-        on=now.date(),
-        course=course_of(plan),
-        begun=now,
-        trail=(Reached(step=0, since=now),),
-    )
-
-
-def _stale(desk: Desk, kept: Evening, plan: ConcertPlan) -> str:
-    """Return why an evening that is kept does not go on; empty where it does."""
-    if not kept.trail:
-        return "What is kept of this evening does not fit its plan."
-    now, last = desk.now(), kept.trail[-1]
-    if kept.on != now.date() and now - last.since > LASTS:
-        return f"What is kept is the evening of {day_text(kept.on)}."
-    if not same_items(plan, kept.course):
-        return "The items have changed since this evening was begun."
-    return ""

@@ -48,7 +48,7 @@ class ConcertScreen(ConcertFace):
     }
 
     def __init__(self, desk: Desk, slug: str, *, keys: dict[str, str]) -> None:
-        super().__init__(desk, place="concert", keys=keys)
+        super().__init__(desk, keys=keys)
         self.slug = slug
         self._anew_asked = self._mending = False
 

@@ -10,6 +10,7 @@ from textual.content import Content
 from textual.reactive import reactive
 from textual.widgets import Static
 
+from lugbook.desk import Desk
 from lugbook.desk.tonight import Task, Tonight
 from lugbook.desk.wording import day_text
 from lugbook.plain import shown
@@ -48,6 +49,10 @@ class ConcertFace(DeedScreen):
     """The evening; None until the desk has planned it."""
     at: reactive[str] = reactive("", init=False)
     """The key of the task that the cursor stands at."""
+
+    def __init__(self, desk: Desk, *, keys: dict[str, str]) -> None:
+        super().__init__(desk, place="concert", keys=keys)
+        self._shown: dict[str, str] = {}
 
     def compose(self) -> ComposeResult:
         """Compose what is on now, what to tick off, the running order, and the lines below."""
@@ -141,5 +146,8 @@ class ConcertFace(DeedScreen):
 
     def _put(self, selector: str, text: str) -> None:
         line = self.query_one(selector, Static)
+        if self._shown.get(selector) == text:
+            return
+        self._shown[selector] = text
         line.update(Content(text))
         line.display = bool(text)

@@ -39,8 +39,9 @@ def time_words(tonight: Tonight, now: datetime) -> str:
     if step.kind in ("doors", "over"):
         return ""
     if step.kind == "item":
+        # In whole minutes: nothing should flicker while one plays.
         whole = "" if step.seconds is None else f" of about {minutes_text(step.seconds)}"
-        return f"on for {minutes_text(gone)}{whole}"
+        return f"on for {gone // 60:.0f} min{whole}"
     left = tonight.left_s(now)
     if left is None or step.seconds is None:
         return f"for {minutes_text(gone)}; nobody said how long"
