@@ -309,6 +309,46 @@ def test_what_was_left_out_stays_at_hand(desk: Desk, in_pause: Tonight) -> None:
     assert [task.key for task in tick(desk, tonight, "change 2").at_hand] == ["change 3"]
 
 
+def test_after_a_change_left_out_the_next_is_counted_from_where_the_drum_stands(
+    desk: Desk, in_pause: Tonight
+) -> None:
+    """Far was left out, so that the way back to near is none; made late, it is one again."""
+    tonight = next_item(desk, tick(desk, in_pause, "change 1"))
+    back = tonight.task("change 3")
+    assert back is not None
+    assert back.change is not None
+    assert back.change.moves == {}
+    assert "left out" in back.said
+
+    tonight = tick(desk, tonight, "change 2")
+    late = tonight.task("change 3")
+    assert late is not None
+    assert late.change is not None
+    assert late.change.moves == {"top": 0.125}
+
+    tonight = window_begins(desk, undo(desk, tonight))
+    assert [task.key for task in tonight.at_hand] == ["change 3"], "its own time is over"
+    before = desk.library.log("field").entries
+    tonight = tick(desk, tonight, "change 3")
+    assert tonight.task("change 3").done  # type: ignore[union-attr]
+    assert desk.library.log("field").entries == before
+    assert [task.key for task in next_item(desk, tonight).at_hand] == ["change 4"]
+
+
+def test_a_change_left_out_half_way_comes_first(desk: Desk, in_pause: Tonight) -> None:
+    """One head of the snare was turned: the change after it cannot be counted."""
+    at_drum = at_bench(desk, in_pause, "change 1")
+    turning_rods.all_done(desk, at_drum)
+    tonight = look_again(desk, in_pause)
+    assert not tonight.evening.ticked[-1].whole
+    with pytest.raises(NotPossible, match="was begun: finish it first"):
+        tick(desk, tonight, "change 4")
+    tonight = tick(desk, tonight, "change 1")
+    assert stands(desk, "snare") == (0.25, 0.25)
+    assert tick(desk, tonight, "change 4").task("change 4").done  # type: ignore[union-attr]
+    assert stands(desk, "snare") == (0.0, 0.0)
+
+
 def test_before_the_doors_drums_are_measured(desk: Desk, plan: ConcertPlan) -> None:
     tonight = open_tonight(desk, plan)
     assert [(task.name, task.said) for task in tonight.at_hand] == [

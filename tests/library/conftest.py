@@ -401,7 +401,12 @@ _register(
     last_preset=_LINES,
 )
 _reached = _register(Reached, {"step": st.integers(0, 5_000), "since": _MOMENTS})
-_ticked = _register(Ticked, {"what": _LINES, "at": _MOMENTS}, entries=st.lists(_IDS, max_size=2).map(tuple))
+_ticked = _register(
+    Ticked,
+    {"what": _LINES, "at": _MOMENTS},
+    entries=st.lists(_IDS, max_size=2).map(tuple),
+    whole=st.booleans(),
+)
 _course_items = _register(CourseItem, {"name": _LINES}, presets=st.lists(_PRESET_IDS, max_size=2).map(tuple))
 _course_drums = _register(CourseDrum, {"drum": _LINES, "preset": _LINES, "before": st.integers(0, 500)})
 _course_changes = _register(

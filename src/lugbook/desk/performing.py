@@ -218,19 +218,18 @@ def _turn_all(desk: Desk, task: Task) -> tuple[str, ...]:
 
 def _about_to(desk: Desk, bench: Bench, task: Task) -> Bench:
     """Return the bench about to make what is left of a change."""
-    planned = task.planned
-    if planned is None:
+    change = task.change
+    if change is None:
         return bench
-    if planned.change.refused is not None:
-        raise NotPossible(planned.change.refused)
-    for slug in (planned.from_preset, planned.to_preset):
-        name = f"{planned.drum}/{slug}"
+    if change.refused is not None:
+        raise NotPossible(change.refused)
+    for slug in (change.from_preset, change.to_preset):
+        name = f"{change.drum}/{slug}"
         why = why_not_by(bench.drum, name, desk.library.preset(name).record, instead=task.name)
         if why is not None:
             raise NotPossible(why)
     left = {one.side for one in task.rounds}
-    turned = tuple(side for side in planned.change.moves if side not in left)
-    return with_change(desk, bench, planned.change, turned=turned)
+    return with_change(desk, bench, change, turned=tuple(side for side in change.moves if side not in left))
 
 
 def _task(tonight: Tonight, key: str) -> Task:

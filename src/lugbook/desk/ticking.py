@@ -1,15 +1,18 @@
 """What of a concert is ticked off, as the logbooks of its drums have it."""
 
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from datetime import datetime
 
 from lugbook.desk.bench import sit_down
+from lugbook.desk.changes import Change
+from lugbook.desk.changing import change as change_between
 from lugbook.desk.desk import Desk
-from lugbook.desk.plans import PlannedChange, Setting
+from lugbook.desk.plans import ConcertPlan, PlannedChange
 from lugbook.desk.rounds import BY_TURNS_ALONE, OpenRound, new_round
 from lugbook.desk.steps import turning_order
 from lugbook.desk.tonight import Task, Tonight, step_for
-from lugbook.errors import LugbookError
+from lugbook.errors import LugbookError, NotPossible
 from lugbook.records import SIDES, Entry, Evening, HeadSide, Ticked
 
 WITHIN = "within"
@@ -24,29 +27,33 @@ def caught_up(desk: Desk, tonight: Tonight) -> Evening:
     evening, logs = tonight.evening, _logs(desk, tonight)
     if tonight.stale:
         return evening
-    changes = {_change_key(number): one for number, one in enumerate(tonight.plan.changes, 1)}
     ticked = {}
     for one in evening.ticked:
-        planned = changes.get(one.what)
-        log = None if planned is None else logs.get(planned.drum)
+        number = _number(tonight, one.what)
+        log = None if number is None else logs.get(tonight.plan.changes[number - 1].drum)
         there = one.entries if log is None else _among(log, one.entries)
-        if there or not one.entries:
-            ticked[one.what] = one if there == one.entries else one.model_copy(update={"entries": there})
+        if there == one.entries:
+            ticked[one.what] = one
+        elif there:
+            ticked[one.what] = one.model_copy(update={"entries": there, "whole": False})
     claimed = {entry for one in ticked.values() for entry in one.entries}
     # The latest window first: a change that was left out long ago is not what was turned just now.
-    for key, planned in reversed(changes.items()):
-        log = logs.get(planned.drum, ())
+    for number, planned in reversed(tuple(enumerate(tonight.plan.changes, 1))):
+        key, log = _change_key(number), logs.get(planned.drum, ())
         before = ticked.get(key)
-        if step_for(tonight.steps, planned.window, before=planned.before) > tonight.reach or _is_done(
-            planned, before, log
-        ):
+        ahead = step_for(tonight.steps, planned.window, before=planned.before) > tonight.reach
+        if ahead or (before is not None and before.whole):
             continue
-        new = [one.stands_for for one in _turned_for(planned, log, evening) if one.stands_for not in claimed]
+        new = [one for one in _turned_for(planned, log, evening) if one.stands_for not in claimed]
         if new:
-            claimed |= set(new)
-            entries = (*(before.entries if before is not None else ()), *new)
+            claimed |= {one.stands_for for one in new}
+            entries = (*(before.entries if before is not None else ()), *(one.stands_for for one in new))
+            moves = _change_to_make(desk, tonight.plan, ticked, number)[1].moves
+            # Read and turned by pitch, it is where it should be, whatever the count says.
+            heard = any(one.note != BY_TURNS_ALONE for one in new)
+            whole = heard or set(moves) <= heads_turned(entries, log)
             ticked.pop(key, None)
-            ticked[key] = Ticked(what=key, at=desk.now(), entries=entries)
+            ticked[key] = Ticked(what=key, at=desk.now(), entries=entries, whole=whole)
     found = tuple(ticked.values())
     return evening if found == evening.ticked else evening.model_copy(update={"ticked": found})
 
@@ -55,47 +62,74 @@ def tasks_of(desk: Desk, tonight: Tonight) -> tuple[Task, ...]:
     """Return everything that is to be ticked off, in order."""
     logs = _logs(desk, tonight)
     ticked = {one.what: one for one in tonight.evening.ticked}
-    doors = [
-        _door(desk, tonight, number, one, ticked) for number, one in enumerate(tonight.plan.before_doors, 1)
+    doors = [_door(desk, tonight, number, ticked) for number in range(1, len(tonight.plan.before_doors) + 1)]
+    changes = [
+        _task(desk, tonight, number, ticked, logs) for number in range(1, len(tonight.plan.changes) + 1)
     ]
-    changes = []
-    for number, planned in enumerate(tonight.plan.changes, 1):
-        key = _change_key(number)
-        log = logs.get(planned.drum)
-        done = _is_done(planned, ticked.get(key), log)
-        heads = frozenset() if log is None else heads_turned(ticked.get(key), log)
-        rounds, fault = ((), "") if done else _rounds(desk, planned, without=heads)
-        changes.append(
-            Task(
-                key,
-                planned.drum,
-                planned.to_preset,
-                planned.before,
-                step_for(tonight.steps, planned.window, before=planned.before),
-                planned,
-                done=done,
-                rounds=rounds,
-                said=planned.change.refused or fault,
-            )
-        )
     return (*doors, *changes)
 
 
-def heads_turned(ticked: Ticked | None, log: Sequence[Entry]) -> frozenset[HeadSide]:
-    """Return the heads that the entries of a tick turned."""
-    wanted = () if ticked is None else ticked.entries
-    entries = [one for one in log if one.stands_for in wanted]
-    return frozenset(side for side in SIDES if any(one.turn.of(side) for one in entries))
+def heads_turned(entries: Sequence[str], log: Sequence[Entry]) -> frozenset[HeadSide]:
+    """Return the heads that these *entries* of a log turned."""
+    turned = [one for one in log if one.stands_for in entries]
+    return frozenset(side for side in SIDES if any(one.turn.of(side) for one in turned))
 
 
-def _is_done(planned: PlannedChange, ticked: Ticked | None, log: Sequence[Entry] | None) -> bool:
-    """Tell whether a change is made: every head that moves was turned, or it was brought there heard."""
-    if ticked is None:
-        return False
-    if log is None:
-        return True
-    heard = any(one.stands_for in ticked.entries and one.note != BY_TURNS_ALONE for one in log)
-    return heard or set(planned.change.moves) <= heads_turned(ticked, log)
+def _task(desk: Desk, tonight: Tonight, number: int, ticked: Mapping[str, Ticked], logs: Logs) -> Task:
+    planned, key = tonight.plan.changes[number - 1], _change_key(number)
+    mine = ticked.get(key)
+    done = mine is not None and mine.whole
+    task = Task(
+        key,
+        planned.drum,
+        planned.to_preset,
+        planned.before,
+        step_for(tonight.steps, planned.window, before=planned.before),
+        planned,
+        planned.change,
+        done=done,
+    )
+    if done:
+        return task
+    try:
+        said, change = _change_to_make(desk, tonight.plan, ticked, number)
+        heads = heads_turned(mine.entries if mine is not None else (), logs.get(planned.drum, ()))
+        rounds = _rounds(desk, planned, change, without=heads)
+    except LugbookError as error:
+        blank = replace(planned.change, refused=planned.change.refused or error.sentence)
+        return replace(task, change=blank, said=blank.refused or "")
+    return replace(task, change=change, rounds=rounds, said=change.refused or said)
+
+
+def _change_to_make(
+    desk: Desk, plan: ConcertPlan, ticked: Mapping[str, Ticked], number: int
+) -> tuple[str, Change]:
+    """Return the change of that *number*, from where the drum was left, and what is said of that.
+
+    Where the drum's change before it was left out, the drum stands in an earlier preset, and the turns are
+    those from there.
+
+    Raises:
+        LugbookError: the change left out was begun, or a preset is not there any more.
+    """
+    planned, begun = plan.changes[number - 1], plan.changes[number - 1]
+    for earlier in range(number - 1, 0, -1):
+        before, one = plan.changes[earlier - 1], ticked.get(_change_key(earlier))
+        if before.drum != planned.drum:
+            continue
+        if one is not None and one.whole:
+            break
+        if one is not None:
+            way = f"{before.from_preset} to {before.to_preset}"
+            raise NotPossible(
+                f"The change of {before.drum} from {way} was begun: finish it first, or undo it."
+            )
+        begun = before
+    if begun is planned:
+        return "", planned.change
+    said = f"counted from {begun.from_preset}, as the change before was left out"
+    from_there, there = f"{planned.drum}/{begun.from_preset}", f"{planned.drum}/{planned.to_preset}"
+    return said, change_between(desk, from_there, there)
 
 
 def _turned_for(planned: PlannedChange, log: Sequence[Entry], evening: Evening) -> list[Entry]:
@@ -107,12 +141,12 @@ def _turned_for(planned: PlannedChange, log: Sequence[Entry], evening: Evening) 
     return [one for one in log if one.kind == "turn" and one.preset == name and one.at >= since]
 
 
-def _door(desk: Desk, tonight: Tonight, number: int, setting: Setting, ticked: Mapping[str, Ticked]) -> Task:
-    key = f"doors {number}"
+def _door(desk: Desk, tonight: Tonight, number: int, ticked: Mapping[str, Ticked]) -> Task:
+    setting, key = tonight.plan.before_doors[number - 1], f"doors {number}"
     task = Task(key, setting.drum, setting.preset, setting.before, 0, done=key in ticked)
     # Asked of the drum only while it can still be measured.
     said = _as_read(desk, task.name) if tonight.step.kind == "doors" else ""
-    return Task(key, task.drum, task.preset, task.before, 0, done=task.done, said=said)
+    return replace(task, said=said)
 
 
 def _as_read(desk: Desk, name: str) -> str:
@@ -130,30 +164,30 @@ def _as_read(desk: Desk, name: str) -> str:
 
 
 def _rounds(
-    desk: Desk, planned: PlannedChange, *, without: frozenset[HeadSide]
-) -> tuple[tuple[OpenRound, ...], str]:
-    """Return what is left to turn, and why that cannot be told."""
+    desk: Desk, planned: PlannedChange, change: Change, *, without: frozenset[HeadSide]
+) -> tuple[OpenRound, ...]:
+    """Return what is left to turn.
+
+    Raises:
+        LugbookError: the drum or the preset cannot be read.
+    """
     name = f"{planned.drum}/{planned.to_preset}"
-    try:
-        drum = desk.library.drum(planned.drum).record
-        desk.library.preset(name)
-    except LugbookError as error:
-        return (), error.sentence
-    moves, careful = planned.change.moves, planned.change.cautions
-    sides = [side for side in turning_order(drum) if side in moves and side not in without]
+    drum = desk.library.drum(planned.drum).record
+    desk.library.preset(name)
+    sides = [side for side in turning_order(drum) if side in change.moves and side not in without]
     if drum.tension == "single":
         sides = sides[:1]
     return tuple(
         new_round(
             drum,
             side,
-            moves[side],
+            change.moves[side],
             preset=name,
-            cautions=[one for one in careful if one.side == side or drum.tension == "single"],
+            cautions=[one for one in change.cautions if one.side == side or drum.tension == "single"],
             tapped=False,
         )
         for side in sides
-    ), ""
+    )
 
 
 def _logs(desk: Desk, tonight: Tonight) -> dict[str, tuple[Entry, ...]]:
@@ -175,3 +209,9 @@ def _among(log: Sequence[Entry], wanted: Sequence[str]) -> tuple[str, ...]:
 
 def _change_key(number: int) -> str:
     return f"change {number}"
+
+
+def _number(tonight: Tonight, key: str) -> int | None:
+    """Return the number of the change that *key* names; None where it is none."""
+    numbers = range(1, len(tonight.plan.changes) + 1)
+    return next((number for number in numbers if _change_key(number) == key), None)

@@ -5,6 +5,7 @@ from dataclasses import dataclass, field
 from datetime import datetime
 from typing import Literal
 
+from lugbook.desk.changes import Change
 from lugbook.desk.plans import Between, ConcertPlan, PlannedChange, PlannedItem
 from lugbook.desk.rounds import OpenRound
 from lugbook.records import Evening
@@ -43,6 +44,8 @@ class Task:
     """The step that it is made in."""
     planned: PlannedChange | None = None
     """None before the doors, where the drum is measured."""
+    change: Change | None = None
+    """The change to make: the planned one, unless one before it was left out."""
     done: bool = False
     rounds: tuple[OpenRound, ...] = ()
     """What is still to be turned, the head to turn first before the other."""
@@ -115,6 +118,7 @@ class Tonight:
             for task in self.tasks
             if task.planned is not None
             and (task.step in (self.place, self.reach) or (task.step < self.place and not task.done))
+            and not self._passed_over(task)
         )
 
     def task(self, key: str) -> Task | None:
@@ -124,6 +128,13 @@ class Tonight:
     def late(self, task: Task) -> bool:
         """Tell whether a *task* was left out in its own step."""
         return not task.done and task.step < self.place
+
+    def _passed_over(self, task: Task) -> bool:
+        """Tell whether a task was left out and the time of the drum's next change has come."""
+        if task.done:
+            return False
+        later = self.tasks[self.tasks.index(task) + 1 :]
+        return any(one.drum == task.drum and (one.done or one.step <= self.place) for one in later)
 
     def called(self, name: str) -> str:
         """Return what the player calls a drum or a ``drum/preset``; its slug where it is not there."""

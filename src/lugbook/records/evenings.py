@@ -38,6 +38,9 @@ class Ticked(Record):
     entries: tuple[EntryId, ...] = ()
     """The entries of the drum's logbook that were written for it."""
 
+    whole: bool = True
+    """Whether it is done; else one head was turned and the other is left."""
+
 
 class CourseItem(Record):
     """One item of the concert, as it was planned."""

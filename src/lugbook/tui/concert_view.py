@@ -117,10 +117,9 @@ def turn_words(task: Task | None) -> Iterator[str]:
     careful = (f"! {one.side}: {caution.short}" for one in task.rounds for caution in one.cautions)
     yield from dict.fromkeys(careful)
     yield from (sentence for one in task.rounds for sentence in one.steps)
-    change = task.planned.change if task.planned is not None else None
-    if change is not None:
+    if task.change is not None:
         turned = {sentence for one in task.rounds for sentence in one.steps}
-        yield from (step for step in change.steps if step not in turned)
+        yield from (step for step in task.change.steps if step not in turned)
 
 
 def now_words(tonight: Tonight, task: Task | None, now: datetime) -> str:
@@ -238,14 +237,14 @@ def _item_rows(tonight: Tonight, step: Step) -> Iterator[Content]:
 def _task_words(tonight: Tonight, task: Task) -> str:
     late = "left out: " if tonight.late(task) else ""
     said = f" · {shown(task.said)}" if task.said else ""
-    if task.planned is None:
+    if task.change is None:
         drum, preset = _called(tonight, task.drum), _called(tonight, task.name)
         return f"{drum}: {preset} · for item {task.before}{said}"
-    if task.planned.change.refused is not None:
+    if task.change.refused is not None:
         return f"{late}{_way(tonight, task)}{said}"
     turns = [f"{one.part.removesuffix(' head')} {_signed(one)}" for one in task.rounds]
     what = "done" if task.done else ", ".join(turns) or "nothing to turn"
-    doubt = "" if task.planned.change.trusted else " · not trusted"
+    doubt = "" if task.change.trusted else " · not trusted"
     return f"{late}{_way(tonight, task)} · {what} · {_needs(task)}{doubt}{said}"
 
 
@@ -254,7 +253,7 @@ def _signed(at_hand: OpenRound) -> str:
 
 
 def _needs(task: Task) -> str:
-    change = task.planned.change if task.planned is not None else None
+    change = task.change
     return "" if change is None else "refused" if change.refused else minutes_text(change.seconds)
 
 
