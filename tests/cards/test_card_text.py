@@ -116,4 +116,4 @@ def test_turns_of_many_words_are_listed_one_by_one() -> None:
     text = " ".join(" ".join(text_card(card)).split())
 
     assert "bottom \\ top" not in text
-    assert "●89 top 1⅝ and a hair and a half, bottom 2⅛ and a hair −91" in text
+    assert "●89 top 1⅝ and a hair and a half, bottom 2⅛ and a hair =90" in text

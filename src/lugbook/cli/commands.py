@@ -93,6 +93,7 @@ FAMILIES = {
         "concert add": ("concerts", "NAME [--item NAME=WHAT]", "keep a new concert"),
         "concert edit": ("concerts", "CONCERT", "change a concert: put in, move and drop items"),
         "concert remove": ("concerts", "CONCERT", "remove a concert"),
+        "concert plan": ("planning", "CONCERT", "which drum for what, and the silent changes between"),
         "concert restore": ("concerts", "CONCERT", "bring back a concert that was removed or changed"),
     },
 }

@@ -8,7 +8,7 @@ from lugbook.concerts.orders import Order, Search
 from lugbook.concerts.programme import ChangeS, Option, Piece, Plan, Short, Step
 from lugbook.concerts.ways import Programme
 
-EFFORT = 250_000
+EFFORT = 160_000
 """So many beginnings are looked at before the best order found is returned with its bound."""
 
 _SETS = 80

@@ -27,6 +27,7 @@ from lugbook.desk.refusing import why_not_at_all, why_not_by, why_not_past
 from lugbook.desk.retuning import Expect, Retuning
 from lugbook.desk.silence import head_remarks, sets_snares, silent_steps, why_not_trusted
 from lugbook.desk.standing import (
+    Standing,
     out_of_reach,
     past_limit_itself,
     position_in,
@@ -46,7 +47,9 @@ BY_COUNT = "the count of turns alone, unheard"
 """What the turns of a silent change rest on."""
 
 
-def change(desk: Desk, from_name: str, to_name: str, *, off_stand: bool = False) -> Change:
+def change(
+    desk: Desk, from_name: str, to_name: str, *, off_stand: bool = False, planned: bool = False
+) -> Change:
     """Return the turns that lead from one preset of a drum to another, unheard.
 
     Args:
@@ -54,6 +57,7 @@ def change(desk: Desk, from_name: str, to_name: str, *, off_stand: bool = False)
         from_name: ``drum/preset`` that the drum is in.
         to_name: ``drum/preset`` of the same drum to reach.
         off_stand: whether the drum may be lifted off its stand, where a key does not reach all rods on it.
+        planned: whether it is for a time when the drum will be in the first preset, wherever it stands now.
     """
     begun = desk.library.preset(from_name)
     reached = desk.library.preset(to_name)
@@ -77,7 +81,13 @@ def change(desk: Desk, from_name: str, to_name: str, *, off_stand: bool = False)
         side: position_in(drum, reached.record, side) - position_in(drum, begun.record, side)
         for side in SIDES
     }
-    return _planned(desk, drum, entries, blank, turns, begun.record, reached.record, off_stand=off_stand)
+    standing = standing_of(drum, entries, begun.record)
+    if planned:
+        there = {side: position_in(drum, begun.record, side) for side in SIDES}
+        standing = Standing(there, there)
+    return _planned(
+        desk, drum, entries, blank, turns, begun.record, reached.record, standing, off_stand=off_stand
+    )
 
 
 def change_from_here(desk: Desk, to_name: str, *, off_stand: bool = False) -> Change:
@@ -99,7 +109,7 @@ def change_from_here(desk: Desk, to_name: str, *, off_stand: bool = False) -> Ch
     if standing.doubts:
         return replace(blank, refused=f"{standing.doubts[0]} Read the drum, and retune it by pitch.")
     turns = {side: position_in(drum, reached.record, side) - standing.here[side] for side in SIDES}
-    return _planned(desk, drum, entries, blank, turns, None, reached.record, off_stand=off_stand)
+    return _planned(desk, drum, entries, blank, turns, None, reached.record, standing, off_stand=off_stand)
 
 
 def silently(desk: Desk, bench: Bench, *, off_stand: bool = False) -> Bench:
@@ -195,7 +205,8 @@ def _staying(desk: Desk, drum: Drum, entries: tuple[Entry, ...], blank: Change, 
     why = why_not_at_all(drum, entries) or why_not_by(drum, name, preset, instead=name)
     if why is None:
         turns = dict.fromkeys(SIDES, 0.0)
-        return _planned(desk, drum, entries, blank, turns, preset, preset, off_stand=True)
+        standing = standing_of(drum, entries, preset)
+        return _planned(desk, drum, entries, blank, turns, preset, preset, standing, off_stand=True)
     return replace(
         blank,
         single=drum.tension == "single",
@@ -216,10 +227,11 @@ def _planned(
     turns: dict[HeadSide, float],
     begun: Preset | None,
     reached: Preset,
+    standing: Standing,
     *,
     off_stand: bool,
 ) -> Change:
-    """Return the change by *turns*, judged from where the logbook says that the drum stands."""
+    """Return the change by *turns*, judged from where the drum stands."""
     missed = () if off_stand else out_of_reach(drum, turns)
     made = {side: 0.0 if side in missed else turns[side] for side in SIDES}
     if missed and not any(made.values()):
@@ -229,7 +241,6 @@ def _planned(
             what = "On the stand a key does not reach the rods."
         what = f"{what} With --off-stand the drum may be lifted off."
         return replace(blank, missed=missed, refused=what)
-    standing = standing_of(drum, entries, begun)
     from_here, told_here = turns_from_here(drum, standing, reached)
     to = {side: standing.meant[side] + made[side] for side in SIDES}
     landings = landings_at(desk, blank.drum, drum, reached, to=(to["top"], to["bottom"]))
