@@ -10,7 +10,7 @@ from lugbook.desk import Desk
 from lugbook.desk.changing import change
 from lugbook.desk.concerts import add_concert, programme
 from lugbook.desk.journal import with_counts, write
-from lugbook.desk.keeping import add_drum, add_preset
+from lugbook.desk.keeping import add_drum, add_preset, edit_drum
 from lugbook.desk.plans import Between, ConcertPlan, PlannedChange, PlannedItem, Setting
 from lugbook.desk.running import Put
 from lugbook.records import PerHead
@@ -74,13 +74,10 @@ def short_of_time(whole: ConcertPlan) -> ConcertPlan:
     return replace(whole, fits=False, short=(sentence,))
 
 
-def refused(whole: ConcertPlan, number: int, why: str) -> ConcertPlan:
-    """Return the plan with the change of that number refused."""
-    planned = whole.changes[number - 1]
-    blank = replace(planned.change, refused=why, top=None, bottom=None)
-    changes = list(whole.changes)
-    changes[number - 1] = replace(planned, change=blank)
-    return replace(whole, changes=tuple(changes))
+def calf(desk: Desk) -> None:
+    """Put a head of calf on top of the snare, whose turns are never trusted unheard."""
+    head = {"id": "top-1", "side": "top", "on": "2026-11-01", "material": "calf"}
+    edit_drum(desk, "snare", {"heads": (head,)})
 
 
 def without_last(whole: ConcertPlan) -> ConcertPlan:
@@ -112,5 +109,5 @@ def _drum(desk: Desk, name: str, *presets: tuple[str, float, float, str, str]) -
 
 def _change(desk: Desk, begun: str, reached: str, window: Between, *, before: int) -> PlannedChange:
     drum, _, begun_slug = begun.partition("/")
-    found = change(desk, begun, reached)
+    found = change(desk, begun, reached, off_stand=True, planned=True)
     return PlannedChange(drum, begun_slug, reached.partition("/")[2], window, before, found)

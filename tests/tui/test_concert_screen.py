@@ -258,14 +258,12 @@ async def test_what_does_not_fit_comes_first_and_the_rest_can_be_used(
         assert stands(stand, "snare") == (0.25, 0.25)
 
 
-async def test_a_refused_change_says_why(
-    play: Play, stand: Desk, planned: Planned, night: ModuleType, size: Size
-) -> None:
-    planned.change = lambda plan: night.refused(plan, 1, "The top head is calf.")
+async def test_a_refused_change_says_why(play: Play, stand: Desk, night: ModuleType, size: Size) -> None:
+    night.calf(stand)
     async with play(stand, size=size) as stage:
         await stage.press("t", "n", "w", "space")
         assert stage.screen.said.wrong
-        assert "! The top head is calf." in stage.words()
+        assert "! The top head is calf, which drifts within hours" in stage.words()
         assert stands(stand, "snare") == (0.0, 0.0)
         await stage.press("down", "space")
         assert stands(stand, "field") == (-0.125, 0.0)

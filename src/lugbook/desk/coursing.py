@@ -6,6 +6,7 @@ concert may come out otherwise. So what an evening was begun with is kept, and i
 
 from dataclasses import replace
 
+from lugbook.desk.changes import Change
 from lugbook.desk.changing import change
 from lugbook.desk.desk import Desk
 from lugbook.desk.plans import Between, ConcertPlan, PlannedChange, PlannedItem, Setting
@@ -64,7 +65,7 @@ def by_course(desk: Desk, plan: ConcertPlan, course: Course) -> ConcertPlan:
             one.reached,
             Between(one.after, one.rest, one.seconds, one.bars),
             one.before,
-            change(desk, f"{one.drum}/{one.begun}", f"{one.drum}/{one.reached}"),
+            planned_change(desk, plan, one.drum, one.begun, one.reached),
         )
         for one in course.changes
     )
@@ -84,6 +85,18 @@ def by_course(desk: Desk, plan: ConcertPlan, course: Course) -> ConcertPlan:
         others=(),
         exact=False,
     )
+
+
+def planned_change(desk: Desk, plan: ConcertPlan, drum: str, begun: str, reached: str) -> Change:
+    """Return the silent change of a drum from one of its presets to another, at the pace of a concert.
+
+    Raises:
+        LugbookError: a preset is not there, or cannot be read.
+    """
+    pace = plan.programme.concert.pace
+    if pace is not None:
+        desk = replace(desk, user=desk.user.model_copy(update={"pace": pace}))
+    return change(desk, f"{drum}/{begun}", f"{drum}/{reached}", off_stand=True, planned=True)
 
 
 def _deeds(course: Course) -> tuple[object, ...]:

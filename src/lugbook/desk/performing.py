@@ -9,13 +9,13 @@ from dataclasses import replace
 
 from lugbook.desk import turning_rods
 from lugbook.desk.bench import Bench, sit_down
-from lugbook.desk.changing import with_change
 from lugbook.desk.concerts import concerts
 from lugbook.desk.coursing import by_course, same_deeds
 from lugbook.desk.desk import Desk
 from lugbook.desk.evenings import fresh, keep, kept_of, why_stale
 from lugbook.desk.plans import ConcertPlan
 from lugbook.desk.refusing import why_not_by
+from lugbook.desk.silent_bench import with_change
 from lugbook.desk.ticking import WITHIN, caught_up, tasks_of
 from lugbook.desk.tonight import Task, Tonight, steps_of
 from lugbook.desk.trying import strike_out
@@ -96,7 +96,7 @@ def next_item(desk: Desk, tonight: Tonight) -> Tonight:
     steps, place, here = tonight.steps, tonight.place, tonight.step
     for index in range(place + 1, len(steps)):
         follows = here.kind == "window" or steps[index].item > here.item or steps[index].kind == "over"
-        if steps[index].kind in ("item", "over") and follows:
+        if (steps[index].kind != "window" or steps[index].opens) and follows:
             return _reach(desk, tonight, index)
     raise NotPossible("The concert is over.", hint="Go back a step if an item is still to come.")
 
@@ -108,7 +108,7 @@ def window_begins(desk: Desk, tonight: Tonight) -> Tonight:
         NotPossible: no item is on, or nothing comes after it.
     """
     _refuse_stale(tonight)
-    if tonight.step.kind != "item":
+    if tonight.step.kind != "item" and not tonight.step.opens:
         what = {
             "doors": "No item is on yet.",
             "window": "The time between runs already.",

@@ -6,7 +6,7 @@ from datetime import datetime
 
 from lugbook.desk.bench import sit_down
 from lugbook.desk.changes import Change
-from lugbook.desk.changing import change as change_between
+from lugbook.desk.coursing import planned_change
 from lugbook.desk.desk import Desk
 from lugbook.desk.plans import ConcertPlan, PlannedChange
 from lugbook.desk.rounds import BY_TURNS_ALONE, OpenRound, new_round
@@ -48,10 +48,9 @@ def caught_up(desk: Desk, tonight: Tonight) -> Evening:
         if new:
             claimed |= {one.stands_for for one in new}
             entries = (*(before.entries if before is not None else ()), *(one.stands_for for one in new))
-            moves = _change_to_make(desk, tonight.plan, ticked, number)[1].moves
             # Read and turned by pitch, it is where it should be, whatever the count says.
             heard = any(one.note != BY_TURNS_ALONE for one in new)
-            whole = heard or set(moves) <= heads_turned(entries, log)
+            whole = heard or _all_turned(desk, tonight.plan, ticked, number, heads_turned(entries, log))
             ticked.pop(key, None)
             ticked[key] = Ticked(what=key, at=desk.now(), entries=entries, whole=whole)
     found = tuple(ticked.values())
@@ -101,6 +100,17 @@ def _task(desk: Desk, tonight: Tonight, number: int, ticked: Mapping[str, Ticked
     return replace(task, change=change, rounds=rounds, said=change.refused or said)
 
 
+def _all_turned(
+    desk: Desk, plan: ConcertPlan, ticked: Mapping[str, Ticked], number: int, heads: frozenset[HeadSide]
+) -> bool:
+    """Tell whether these *heads* are all that the change of that *number* turns."""
+    try:
+        change = _change_to_make(desk, plan, ticked, number)[1]
+    except LugbookError:
+        return False
+    return change.refused is None and set(change.moves) <= heads
+
+
 def _change_to_make(
     desk: Desk, plan: ConcertPlan, ticked: Mapping[str, Ticked], number: int
 ) -> tuple[str, Change]:
@@ -125,11 +135,12 @@ def _change_to_make(
                 f"The change of {before.drum} from {way} was begun: finish it first, or undo it."
             )
         begun = before
-    if begun is planned:
+    if begun is planned and planned.change.refused is None:
         return "", planned.change
-    said = f"counted from {begun.from_preset}, as the change before was left out"
-    from_there, there = f"{planned.drum}/{begun.from_preset}", f"{planned.drum}/{planned.to_preset}"
-    return said, change_between(desk, from_there, there)
+    # Also where it was refused: a round that was stopped part-way may be finished by now.
+    found = planned_change(desk, plan, planned.drum, begun.from_preset, planned.to_preset)
+    left_out = f"counted from {begun.from_preset}, as the change before was left out"
+    return "" if begun is planned else left_out, found
 
 
 def _turned_for(planned: PlannedChange, log: Sequence[Entry], evening: Evening) -> list[Entry]:

@@ -27,6 +27,8 @@ class Step:
     """How long it lasts; None where nobody said."""
     bars: str = ""
     """The bars of the rest, where they are known."""
+    opens: bool = False
+    """Whether the item begins with it: it is tacet, and all of it is a window."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -152,7 +154,8 @@ class Tonight:
 def steps_of(plan: ConcertPlan) -> tuple[Step, ...]:
     """Return the steps of the evening: the doors, each item with its windows, and the end.
 
-    A rest inside an item is a step of its own only where something is changed in it.
+    A rest inside an item is a step of its own only where something is changed in it. A tacet item in which
+    something is changed is a window from its beginning.
     """
     windows = dict.fromkeys(change.window for change in plan.changes)
     steps = [Step("doors")]
@@ -163,9 +166,12 @@ def steps_of(plan: ConcertPlan) -> tuple[Step, ...]:
             key=lambda one: one.rest or 0,
         )
         on = Step("item", number, seconds=seconds)
-        steps.append(on)
-        for rest in inside:
-            steps += [Step("window", number, rest.rest, rest.seconds, rest.bars), on]
+        if inside and item.row.item.tacet and seconds is not None:
+            steps.append(Step("window", number, inside[0].rest, seconds, opens=True))
+        else:
+            steps.append(on)
+            for rest in inside:
+                steps += [Step("window", number, rest.rest, rest.seconds, rest.bars), on]
         planned = next((one for one in windows if one.after == number and one.rest is None), None)
         if planned is not None:
             steps.append(Step("window", number, None, planned.seconds))

@@ -77,7 +77,7 @@ class ConcertScreen(ConcertFace):
             return True
         tasks = tonight.at_hand
         sense = {
-            "window_begins": tonight.step.kind == "item",
+            "window_begins": tonight.step.kind == "item" or tonight.step.opens,
             "next_item": tonight.step.kind != "over",
             "step_back": len(tonight.evening.trail) > 1,
             "untick": bool(tonight.evening.ticked),

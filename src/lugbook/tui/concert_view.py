@@ -133,7 +133,10 @@ def now_words(tonight: Tonight, task: Task | None, now: datetime) -> str:
     if step.kind == "item":
         of = f"{NEXT} {step.item} of {len(tonight.plan.items)}  {shown(item.row.name)}"
         return f"{of}\n  {with_what(tonight, item)} · {time_words(tonight, now)}"
-    if step.rest is not None:
+    if step.opens:
+        of = f"{step.item} of {len(tonight.plan.items)}"
+        line = f"{NEXT} {of}  {shown(item.row.name)}, tacet · {time_words(tonight, now)}"
+    elif step.rest is not None:
         bars = f", bars {step.bars}" if step.bars else ""
         line = f"{NEXT} Rest in {step.item} {shown(item.row.name)}{bars} · {time_words(tonight, now)}"
     else:
@@ -176,10 +179,10 @@ def order_rows(tonight: Tonight) -> Content:
         on = index == tonight.place
         if step.item <= over:
             continue
-        if step.kind == "item" and step.item not in seen:
+        if (step.kind == "item" or step.opens) and step.item not in seen:
             seen.add(step.item)
             rows += _item_rows(tonight, step)
-        elif step.kind == "window":
+        if step.kind == "window":
             changes = [
                 f"{_sign(tonight, task)} {_way(tonight, task)} · {_needs(task)}"
                 for task in tonight.tasks
@@ -188,6 +191,7 @@ def order_rows(tonight: Tonight) -> Content:
             if changes or on:
                 time = "–:––" if step.seconds is None else minutes_text(step.seconds)
                 bars = f"rest, bars {step.bars} " if step.bars else "rest " if step.rest is not None else ""
+                bars = "in it " if step.opens else bars
                 text = f"{NEXT if on else ' '}    {bars}{time}  {'   '.join(changes)}"
                 rows.append(Content.styled(text, "bold") if on else Content(text))
     return Content("\n").join(rows)
