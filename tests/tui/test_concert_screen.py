@@ -11,8 +11,10 @@ from typing import Any
 import pytest
 
 from lugbook.desk import Desk
+from lugbook.desk.concerts import add_concert
 from lugbook.desk.plans import ConcertPlan
 from lugbook.desk.rounds import BY_TURNS_ALONE
+from lugbook.desk.running import Put
 from lugbook.errors import LibraryDamaged
 from lugbook.library import Library, position_of
 from lugbook.tui.tall import TALL, drawn
@@ -321,6 +323,43 @@ async def test_two_windows_of_the_program(play: Play, stand: Desk) -> None:
         assert "went on in another window" in stage.words()
         assert stage.screen.tonight.place == 1
         assert before != after
+
+
+@pytest.mark.parametrize("keys", [(), ("n",), ("n", "w"), ("n", "n", "n", "n")])
+async def test_help_and_the_way_out_are_always_shown(
+    play: Play, stand: Desk, planned: Planned, keys: tuple[str, ...]
+) -> None:
+    """Also where nothing can be ticked off."""
+    planned.change = lambda plan: replace(plan, changes=(), before_doors=())
+    async with play(stand) as stage:
+        await stage.press("t", *keys)
+        assert "esc back ? help q quit" in stage.words()
+
+
+async def test_planned_changed_and_ticked_with_the_real_planner(
+    play: Play, empty_desk: Desk, tmp_path: Path, clock: Still, night: ModuleType, size: Size
+) -> None:
+    """From the pieces to the logbook: low for the first item, high for the second, changed in the pause."""
+    library = Library(tmp_path / "library", now=clock, writer="abcdef", lock_folder=tmp_path / "locks")
+    desk = replace(empty_desk, library=library, clock=clock)
+    night.shelve(desk)
+    items = (
+        {"title": "Prelude", "presets": [night.LOW], "after_s": 150.0},
+        {"title": "Fugue", "presets": [night.HIGH]},
+    )
+    add_concert(desk, {"name": "Evening", "on": clock.moment.date()}, [Put(item) for item in items])
+    async with play(desk, size=size) as stage:
+        await stage.press("t")
+        assert "› □ Snare: Low" in stage.words()
+        await stage.press("n", "w")
+        assert "2:30 of 2:30 left" in stage.words()
+        await stage.press("space")
+        assert stands(desk, "snare") == (0.25, 0.25)
+    async with play(desk, size=size) as stage:
+        await stage.press("t")
+        assert "All is done." in stage.words()
+        await stage.press("u")
+        assert stands(desk, "snare") == (0.0, 0.0)
 
 
 async def test_without_a_concert_the_shelf_says_so(play: Play, desk: Desk) -> None:

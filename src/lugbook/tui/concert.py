@@ -15,6 +15,7 @@ from lugbook.desk import Desk, performing, planning
 from lugbook.desk.tonight import Tonight
 from lugbook.errors import ChangedUnderneath, LugbookError
 from lugbook.tui.bench import BenchScreen
+from lugbook.tui.commands import BY_ID
 from lugbook.tui.concert_bench import ChangeBench
 from lugbook.tui.concert_face import ConcertFace
 from lugbook.tui.keys import bindings, sign_of
@@ -64,7 +65,7 @@ class ConcertScreen(ConcertFace):
     def can(self, command: str) -> bool:
         """Tell whether a command makes sense now."""
         tonight = self.tonight
-        if command == "back":
+        if command == "back" or BY_ID[command].everywhere:
             return True
         if tonight is None:
             return False
@@ -76,15 +77,16 @@ class ConcertScreen(ConcertFace):
             # The desk says why not, and what begins anew.
             return True
         tasks = tonight.at_hand
-        sense = {
+        return {
             "window_begins": tonight.step.kind == "item" or tonight.step.opens,
             "next_item": tonight.step.kind != "over",
             "step_back": len(tonight.evening.trail) > 1,
             "untick": bool(tonight.evening.ticked),
             "task_up": len(tasks) > 1,
             "task_down": len(tasks) > 1,
-        }
-        return sense.get(command, bool(tasks))
+            "tick": bool(tasks),
+            "task_bench": bool(tasks),
+        }[command]
 
     def action_next_item(self) -> None:
         """The next item begins."""

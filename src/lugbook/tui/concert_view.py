@@ -73,7 +73,7 @@ def heading(tonight: Tonight, task: Task | None, *, width: int) -> tuple[str, ..
         return _first_that_fits(("over",), width=width)
     if step.kind == "item":
         name = tonight.item.row.name if tonight.item is not None else ""
-        called = (name, name.rpartition(": ")[2], f"item {step.item}")
+        called = (name, _title(tonight.item), f"item {step.item}")
         return _first_that_fits(called, width=width)
     at_hand = _round_of(task)
     if at_hand is None:
@@ -234,8 +234,16 @@ def _item_rows(tonight: Tonight, step: Step) -> Iterator[Content]:
     on = here.kind != "over" and here.item == step.item and (here.kind == "item" or here.rest is not None)
     past = not on and here.item >= step.item
     sign = NEXT if on else DONE if past else LEFT
-    text = f"{sign} {step.item}  {shown(item.row.name)}   {with_what(tonight, item)}"
+    text = f"{sign} {step.item}  {shown(_title(item))}   {with_what(tonight, item)}"
     yield Content.styled(text, "bold") if on else Content.styled(text, "dim") if past else Content(text)
+
+
+def _title(item: PlannedItem | None) -> str:
+    """Return what an item is called, without the composer of a piece."""
+    if item is None:
+        return ""
+    name = item.row.name
+    return name.partition(": ")[2] or name if item.row.item.piece else name
 
 
 def _task_words(tonight: Tonight, task: Task) -> str:
