@@ -21,9 +21,10 @@ from lugbook.desk.performing import (
     window_begins,
 )
 from lugbook.desk.plans import Between, ConcertPlan, PlannedItem
+from lugbook.desk.recounting import recount
 from lugbook.desk.rounds import BY_TURNS_ALONE
 from lugbook.desk.running import Put
-from lugbook.desk.tonight import Tonight
+from lugbook.desk.tonight import Task, Tonight
 from lugbook.desk.trying import strike_out
 from lugbook.errors import ChangedUnderneath, LugbookError, NotPossible
 from lugbook.library import position_of
@@ -48,6 +49,13 @@ def stands(desk: Desk, drum: str) -> tuple[float | None, float | None]:
     """Return where the heads stand by the logbook."""
     at = position_of(desk.library.drum(drum).record, desk.library.log(drum).entries)
     return (at.top.amount if at.top else None, at.bottom.amount if at.bottom else None)
+
+
+def task_of(tonight: Tonight, key: str) -> Task:
+    """Return the task of that key, which is there."""
+    task = tonight.task(key)
+    assert task is not None
+    return task
 
 
 def steps(tonight: Tonight) -> list[tuple[str, int, int | None]]:
@@ -122,14 +130,14 @@ def test_a_tick_writes_the_turns_and_undo_takes_them_back(desk: Desk, in_pause: 
     assert (bottom.turn.bottom, top.turn.top) == (0.25, 0.25)
     assert {one.note for one in (bottom, top)} == {BY_TURNS_ALONE}
     assert {one.preset for one in (bottom, top)} == {"snare/high"}
-    assert ticked.task("change 1").done  # type: ignore[union-attr]
+    assert task_of(ticked, "change 1").done
     assert ticked.evening.ticked[-1].entries == (bottom.stands_for, top.stands_for)
 
     back = undo(desk, ticked)
     assert stands(desk, "snare") == (0.0, 0.0)
     assert desk.library.log("snare").entries == before
     assert not back.evening.ticked
-    assert not back.task("change 1").done  # type: ignore[union-attr]
+    assert not task_of(back, "change 1").done
     assert "where it stood before" in back.remarks[0]
 
 
@@ -154,7 +162,7 @@ def test_a_change_of_no_turns_is_ticked_without_an_entry(desk: Desk, plan: Conce
     before = desk.library.log("snare").entries
     tonight = tick(desk, tonight, "change 1")
 
-    assert tonight.task("change 1").done  # type: ignore[union-attr]
+    assert task_of(tonight, "change 1").done
     assert desk.library.log("snare").entries == before
     assert not undo(desk, tonight).evening.ticked
 
@@ -179,7 +187,7 @@ def test_a_crash_between_logbook_and_tick_loses_nothing(
     ticked = tick(desk, in_pause, "change 1")
     (desk.user_folder / "evenings.toml").write_bytes(kept)
     again = open_tonight(desk, plan)
-    assert again.task("change 1").done  # type: ignore[union-attr]
+    assert task_of(again, "change 1").done
     assert again.evening.ticked[-1].entries == ticked.evening.ticked[-1].entries
 
     for entry in reversed(again.evening.ticked[-1].entries):
@@ -221,7 +229,7 @@ def test_planned_otherwise_it_goes_on_as_it_was_begun(
     assert [one.change.moves for one in again.plan.changes] == [one.change.moves for one in plan.changes]
     assert again.plan.changes[2].window == plan.changes[2].window
     assert steps(again) == steps(in_pause)
-    assert tick(desk, again, "change 4").task("change 4").done  # type: ignore[union-attr]
+    assert task_of(tick(desk, again, "change 4"), "change 4").done
 
     anew = begin_anew(desk, open_tonight(desk, night.without_last(plan)))
     assert (len(anew.plan.changes), anew.other, anew.place) == (3, "", 0)
@@ -245,7 +253,7 @@ def test_a_refused_change_is_not_ticked(desk: Desk, night: ModuleType) -> None:
     tonight = window_begins(desk, next_item(desk, open_tonight(desk, night.plan(desk))))
     before = desk.library.log("snare").entries
 
-    assert tonight.task("change 1").said.startswith("The top head is calf")  # type: ignore[union-attr]
+    assert task_of(tonight, "change 1").said.startswith("The top head is calf")
     with pytest.raises(NotPossible, match="calf"):
         tick(desk, tonight, "change 1")
     assert desk.library.log("snare").entries == before
@@ -288,7 +296,7 @@ def test_after_a_crash_amid_a_round_it_is_finished_and_the_rest_is_left(
     """Planned with the round open, every change of the drum is refused; the round done, they are not."""
     turning_rods.stopped_after(desk, at_bench(desk, in_pause, "change 1"), 5)
     again = open_tonight(desk, night.plan(desk))
-    assert "stopped part-way" in again.task("change 1").said  # type: ignore[union-attr]
+    assert "stopped part-way" in task_of(again, "change 1").said
     turning_rods.all_done(desk, at_bench(desk, again, "change 1"))
 
     half = look_again(desk, again)
@@ -296,7 +304,7 @@ def test_after_a_crash_amid_a_round_it_is_finished_and_the_rest_is_left(
     assert task is not None
     assert (task.done, task.said) == (False, "")
     assert [one.side for one in task.rounds] == ["top"]
-    assert tick(desk, half, "change 1").task("change 1").done  # type: ignore[union-attr]
+    assert task_of(tick(desk, half, "change 1"), "change 1").done
     assert stands(desk, "snare") == (0.25, 0.25)
 
 
@@ -331,10 +339,44 @@ def test_a_drum_brought_there_by_pitch_is_not_turned_twice(desk: Desk, in_pause:
     heard = desk.library.log("snare").entries
     tonight = look_again(desk, in_pause)
 
-    assert tonight.task("change 1").done  # type: ignore[union-attr]
+    assert task_of(tonight, "change 1").done
     with pytest.raises(NotPossible, match="ticked off already"):
         tick(desk, tonight, "change 1")
     assert desk.library.log("snare").entries == heard
+
+
+@pytest.mark.parametrize("on", [0, 1], ids=["before the doors", "during the overture"])
+def test_a_drum_turned_to_its_present_preset_ticks_no_later_change(
+    desk: Desk, plan: ConcertPlan, clock: Clock, on: int
+) -> None:
+    """The snare is retuned to low at the bench; the change back to low comes much later."""
+    tonight = open_tonight(desk, plan)
+    for _ in range(on):
+        tonight = next_item(desk, tonight)
+    at_drum = bench.read(desk, bench.sit_down(desk, "snare/low"), "top", "A3-60")
+    at_drum = turning_rods.begin(at_drum, "top", insisted=True)
+    while at_drum.round is not None:
+        at_drum = turning_rods.all_done(desk, at_drum)
+    assert desk.library.log("snare").entries[-1].kind == "turn"
+    clock.forward(minutes=1)
+    tonight = look_again(desk, tonight)
+    assert not tonight.evening.ticked
+
+    while tonight.step.item < 2:
+        tonight = next_item(desk, tonight)
+    assert not task_of(look_again(desk, tonight), "change 1").done
+    tonight = window_begins(desk, next_item(desk, window_begins(desk, tonight)))
+    assert (tonight.step.item, tonight.step.rest) == (2, None)
+    assert not task_of(look_again(desk, tonight), "change 4").done
+
+
+def test_a_count_that_was_lost_since_is_refused(desk: Desk, in_pause: Tonight) -> None:
+    """Its turns are void by now: nothing is written."""
+    recount(desk, "snare", "top")
+    before = desk.library.log("snare").entries
+    with pytest.raises(NotPossible, match="another count"):
+        tick(desk, in_pause, "change 1")
+    assert desk.library.log("snare").entries == before
 
 
 def test_what_was_left_out_stays_at_hand(desk: Desk, in_pause: Tonight) -> None:
@@ -369,7 +411,7 @@ def test_after_a_change_left_out_the_next_is_counted_from_where_the_drum_stands(
     assert [task.key for task in tonight.at_hand] == ["change 3"], "its own time is over"
     before = desk.library.log("field").entries
     tonight = tick(desk, tonight, "change 3")
-    assert tonight.task("change 3").done  # type: ignore[union-attr]
+    assert task_of(tonight, "change 3").done
     assert desk.library.log("field").entries == before
     assert [task.key for task in next_item(desk, tonight).at_hand] == ["change 4"]
 
@@ -384,7 +426,7 @@ def test_a_change_left_out_half_way_comes_first(desk: Desk, in_pause: Tonight) -
         tick(desk, tonight, "change 4")
     tonight = tick(desk, tonight, "change 1")
     assert stands(desk, "snare") == (0.25, 0.25)
-    assert tick(desk, tonight, "change 4").task("change 4").done  # type: ignore[union-attr]
+    assert task_of(tick(desk, tonight, "change 4"), "change 4").done
     assert stands(desk, "snare") == (0.0, 0.0)
 
 
@@ -423,7 +465,7 @@ def test_a_damaged_file_is_left_alone_and_the_evening_goes_on(desk: Desk, plan: 
     assert tonight.step.item == 1
     assert tonight.nowhere.startswith("This evening is kept nowhere: ")
     assert file.read_text(encoding="utf-8") == "evenings = 5\n"
-    assert tick(desk, window_begins(desk, tonight), "change 1").task("change 1").done  # type: ignore[union-attr]
+    assert task_of(tick(desk, window_begins(desk, tonight), "change 1"), "change 1").done
 
 
 @pytest.mark.parametrize("lost", ["presets/high.toml", "drum.toml"])
@@ -431,11 +473,11 @@ def test_a_preset_or_a_drum_that_is_gone_is_said(desk: Desk, in_pause: Tonight, 
     Path(desk.library.root / "drums" / "snare" / lost).unlink()
     tonight = look_again(desk, in_pause)
 
-    assert tonight.task("change 1").said  # type: ignore[union-attr]
+    assert task_of(tonight, "change 1").said
     for deed in (tick, at_bench):
         with pytest.raises(LugbookError):
             deed(desk, tonight, "change 1")
-    assert tick(desk, tonight, "change 2").task("change 2").done  # type: ignore[union-attr]
+    assert task_of(tick(desk, tonight, "change 2"), "change 2").done
 
 
 def test_the_next_concert_is_the_first_from_today_on(desk: Desk, plan: ConcertPlan, clock: Clock) -> None:

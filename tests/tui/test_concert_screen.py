@@ -156,6 +156,7 @@ async def test_a_tick_writes_the_turns_and_undo_takes_them_back(play: Play, stan
         assert stage.screen.at == "change 2"
         await stage.press("u")
         assert stands(stand, "snare") == (0.0, 0.0)
+        assert stage.screen.at == "change 1"
         assert "By the logbook it stands where it stood before." in stage.words()
         await stage.press("u")
         assert "Nothing was ticked off yet." in stage.words()

@@ -2,7 +2,6 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
-from datetime import datetime
 
 from lugbook.desk.bench import sit_down
 from lugbook.desk.changes import Change
@@ -41,10 +40,10 @@ def caught_up(desk: Desk, tonight: Tonight) -> Evening:
     for number, planned in reversed(tuple(enumerate(tonight.plan.changes, 1))):
         key, log = _change_key(number), logs.get(planned.drum, ())
         before = ticked.get(key)
-        ahead = step_for(tonight.steps, planned.window, before=planned.before) > tonight.reach
-        if ahead or (before is not None and before.whole):
+        step = step_for(tonight.steps, planned.window, before=planned.before)
+        if step > tonight.reach or (before is not None and before.whole):
             continue
-        new = [one for one in _turned_for(planned, log, evening) if one.stands_for not in claimed]
+        new = [one for one in _turned_for(planned, log, evening, step) if one.stands_for not in claimed]
         if new:
             claimed |= {one.stands_for for one in new}
             entries = (*(before.entries if before is not None else ()), *(one.stands_for for one in new))
@@ -143,9 +142,13 @@ def _change_to_make(
     return "" if begun is planned else left_out, found
 
 
-def _turned_for(planned: PlannedChange, log: Sequence[Entry], evening: Evening) -> list[Entry]:
-    """Return the turns on the way to the preset of a change since the doors opened."""
-    since: datetime | None = evening.trail[1].since if len(evening.trail) > 1 else None
+def _turned_for(planned: PlannedChange, log: Sequence[Entry], evening: Evening, step: int) -> list[Entry]:
+    """Return the turns on the way to the preset of a change, made since it came to hand.
+
+    That is since its own step, or the item before it, was first reached: a drum that was turned to that preset
+    before, as for the doors, was turned for something else.
+    """
+    since = next((one.since for one in evening.trail if one.step >= max(1, step - 1)), None)
     if since is None:
         return []
     name = f"{planned.drum}/{planned.to_preset}"
