@@ -145,8 +145,8 @@ def _change_to_make(
 def _turned_for(planned: PlannedChange, log: Sequence[Entry], evening: Evening, step: int) -> list[Entry]:
     """Return the turns on the way to the preset of a change, made since it came to hand.
 
-    That is since its own step, or the item before it, was first reached: a drum that was turned to that preset
-    before, as for the doors, was turned for something else.
+    That is since its own step, or the item before it, was first reached: what turned the drum to that
+    preset before, as for the doors, was for something else.
     """
     since = next((one.since for one in evening.trail if one.step >= max(1, step - 1)), None)
     if since is None:
