@@ -58,7 +58,7 @@ PIECES: dict[str, Piece] = {
         dynamics="p to ff",
         passages=(Passage(words="fast repeated notes, every one to be heard"),),
         presets=("deep-maple/big-tutti",),
-        part=Part(name="Snare drum", seconds=750.0),
+        part=Part(name="Snare drum", seconds=750.0, rests=(Rest(bar_from=401, bar_to=480, seconds=110.0),)),
         note=INVENTED,
     ),
     "capriccio-espagnol-iv": Piece(
@@ -83,7 +83,7 @@ CONCERT = Concert(
         Item(title="Speech of welcome", tacet=True, seconds=240.0, after_s=20.0),
         Item(piece="scheherazade-iii", after_s=25.0),
         Item(piece="scheherazade-iv", after_s=60.0),
-        Item(title="Old march of Tavelmark", contexts=("field drum",), seconds=180.0),
+        Item(title="Old march of Tavelmark", contexts=("light march",), seconds=180.0),
     ),
     drums=("concert-snare", "deep-maple", "field-drum", "piccolo-snare"),
     stage_drums=3,

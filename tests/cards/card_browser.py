@@ -34,6 +34,8 @@ window.addEventListener('load', () => {
       for (const outer of [box, cell && cell.getBoundingClientRect()])
         if (outer && !inside(rect, outer)) wrong.push(node.data.trim().slice(0, 60));
   }
+  for (const one of card.querySelectorAll('.whole'))
+    if (one.scrollHeight > one.clientHeight + 1) wrong.push('cut: ' + one.textContent.slice(0, 60));
   for (const picture of card.querySelectorAll('svg'))
     if (!inside(picture.getBoundingClientRect(), box)) wrong.push('picture');
   const parts = [...card.children].map(one => one.getBoundingClientRect());

@@ -8,8 +8,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from lugbook.cards.card_map import grid_of
-from lugbook.cards.card_text import WIDTH, essentials, text_card
+from lugbook.cards.card_text import essentials, text_card
 from lugbook.cards.facts import Card
+from lugbook.cards.text_lines import WIDTH
 from lugbook.trials import Search
 from lugbook.trials.mapping import map_of
 
@@ -70,6 +71,12 @@ def test_a_preset_tells_all_that_brings_it_back() -> None:
         *("dry étude; this card is its entry 2", "Caution: a head may split", "Card of 25 November 2026."),
     ):
         assert fact in text, fact
+
+
+def test_a_drum_without_strainer_and_wires_has_no_line_for_its_snares() -> None:
+    assert any(line.startswith("Snares") for line in text_card(drum_card()))
+    without = replace(drum_card(), strainer=(), wires="")
+    assert not any(line.startswith("Snares") for line in text_card(without))
 
 
 def test_the_map_has_its_signs_where_their_turns_are() -> None:

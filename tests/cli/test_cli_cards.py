@@ -3,10 +3,16 @@
 import shutil
 import sys
 from collections.abc import Callable
+from html import unescape
 from pathlib import Path
 from typing import Any
 
 import pytest
+
+from lugbook.desk import Desk, concert_carding
+from lugbook.desk.changing import change as silent_change
+from lugbook.desk.concerts import programme
+from lugbook.desk.plans import Between, ConcertPlan, PlannedChange, PlannedItem, Setting
 
 Cli = Callable[..., tuple[int, str, str]]
 Ask = Callable[..., tuple[int, Any]]
@@ -143,6 +149,76 @@ def test_a_name_that_is_a_script_stays_text(demo: Cli, ask: Ask) -> None:
     assert "&lt;script&gt;alert(1)&lt;/script&gt;" in page
     assert name in demo("card", "preset", made, "--text")[1].splitlines()
     assert ask("card", "preset", made)[1]["name"] == name
+
+
+@pytest.fixture
+def planned(demo: Cli, library: Path, monkeypatch: pytest.MonkeyPatch) -> Cli:
+    """Run commands on a library with a concert whose plan is known: one change after its first item."""
+    script, preset = "<script>alert(1)</script>", "concert-snare/soft-rolls"
+    items = ("--item", f"{script}={PRESET}", "--after", "240", "--item", f"Waltz={preset}")
+    code, out, err = demo("concert", "add", "Spring", "--date", "2027-04-03", *items)
+    assert (code, out.strip()) == (0, "spring"), err
+
+    def plan(desk: Desk, slug: str) -> ConcertPlan:
+        found, drum = programme(desk, slug), "concert-snare"
+        how = silent_change(desk, PRESET, preset)
+        pause = Between(after=1, rest=None, seconds=240.0)
+        return ConcertPlan(
+            programme=found,
+            items=tuple(PlannedItem(row, row.presets) for row in found.rows),
+            before_doors=(Setting(drum, "dry-etude", 1),),
+            changes=(PlannedChange(drum, "dry-etude", "soft-rolls", pause, 2, how),),
+            fits=True,
+            work_s=how.seconds,
+            cost_s=how.seconds,
+            bound_s=how.seconds,
+            exact=True,
+            missing=(),
+            short=(),
+            others=(),
+            remarks=(),
+        )
+
+    monkeypatch.setattr(concert_carding, "plan_concert", plan)
+    assert library.is_dir()
+    return demo
+
+
+def test_the_card_of_a_concert_is_a_page_of_a4(planned: Cli, tmp_path: Path) -> None:
+    code, page, err = planned("card", "concert", "spring")
+    target = tmp_path / "spring.html"
+
+    assert (code, err) == (0, "")
+    assert "size: 210mm 297mm" in page
+    assert "3 April 2027" in page
+    assert "Concert snare → Soft rolls" in page
+    assert "<script" not in page
+    assert "&lt;script&gt;alert(1)" in page
+    assert planned("card", "concert", "spring", "--paper", "a5", "--out", str(target))[0] == 0
+    assert "size: 148mm 210mm" in target.read_text(encoding="utf-8")
+
+
+@pytest.mark.usefixtures("planned")
+def test_a_concert_in_plain_text_and_json_has_the_facts_of_the_page(demo: Cli, ask: Ask) -> None:
+    lines = demo("card", "concert", "spring", "--text")[1].splitlines()
+    code, card = ask("card", "concert", "spring")
+    page = unescape(demo("card", "concert", "spring")[1])
+
+    assert max(map(len, lines)) <= 42
+    assert "[ ] Concert snare: Dry étude to Soft" in lines
+    assert code == 0
+    assert (card["card"], card["concert"], card["fits"], card["file"]) == ("concert", "spring", True, None)
+    assert [one["played"] for one in card["items"]] == [
+        [{"drum": "Concert snare", "preset": "Dry étude"}],
+        [{"drum": "Concert snare", "preset": "Soft rolls"}],
+    ]
+    (window,) = card["windows"]
+    (change,) = window["changes"]
+    assert (window["after"], window["seconds"], window["work_s"]) == (1, 240.0, change["seconds"])
+    assert change["turns"]
+    for turn in change["turns"]:
+        assert f"{turn['head']} {turn['shown']}" in page
+    assert change["trusted"] == (not change["doubts"])
 
 
 def test_what_is_not_there_is_said_with_the_nearest(demo: Cli) -> None:

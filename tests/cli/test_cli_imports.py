@@ -45,6 +45,7 @@ CHECK = ["check", "concert-snare/dry-etude", "--top", "A3+4", "--bottom", "Eb4"]
         (["card", "drum", "concert-snare", "--json"], HEAVY),
         (["card", "--help"], [*HEAVY, "pydantic"]),
         (["card", "blank", "--help"], [*HEAVY, "pydantic"]),
+        (["piece", "read", "--help"], [*HEAVY, "pydantic"]),
     ],
 )
 def test_a_command_loads_no_more_than_it_needs(python: Python, words: list[str], kept_out: list[str]) -> None:

@@ -269,3 +269,65 @@ def test_a_damaged_piece_hides_no_other(shelf: Cli, ask: Ask, library: Path) -> 
     assert found["problems"][0]["where"] == "title"
     assert shelf("verify")[0] == 3
     assert shelf("piece", "show", "bad")[0] == 3
+
+
+PLAN_KEYS = {
+    *("concert", "fits", "items", "before_doors", "changes", "work_s", "cost_s", "bound_s", "exact", "short"),
+    *("others", "remarks", "problems"),
+}
+
+
+def two_states(shelf: Cli, *, after: str) -> None:
+    """A concert of two presets of one drum that differ by a quarter turn of the top head."""
+    turned = ("--turn", "top=+1/4", "--top", "B3", "--verdict", "better")
+    assert shelf("try", "concert-snare", *turned)[0] == 0
+    assert shelf("preset", "from", "concert-snare", "1", "Lower")[0] == 0
+    assert shelf("try", "concert-snare", *turned)[0] == 0
+    assert shelf("preset", "from", "concert-snare", "2", "Higher")[0] == 0
+    items = ("--item", "One=concert-snare/lower", "--after", after, "--item", "Two=concert-snare/higher")
+    code, _, err = shelf("concert", "add", "Evening", *items)
+    assert code == 0, err
+
+
+def test_a_concert_is_planned(shelf: Cli, ask: Ask) -> None:
+    two_states(shelf, after="45")
+
+    code, found = ask("concert", "plan", "evening")
+    assert code == 0
+    assert set(found) == PLAN_KEYS
+    assert (found["fits"], found["short"], found["work_s"]) == (True, [], 30.0)
+    (change,) = found["changes"]
+    assert (change["after"], change["before"], change["drum"]) == ("One", "Two", "concert-snare")
+    assert (change["from"], change["to"], change["silent"]) == ("lower", "higher", True)
+    assert (change["turns"]["top"]["amount"], change["turns"]["top"]["shown"]) == (0.25, "+¼")
+    assert (change["seconds"], change["window_s"]) == (30.0, 45.0)
+    assert found["bound_s"] == found["cost_s"]
+    assert found["before_doors"] == [{"drum": "concert-snare", "to": "lower", "before": 1, "silent": False}]
+
+    code, out, _ = shelf("concert", "plan", "evening")
+    assert code == 0
+    assert "the pause after item 1: concert-snare lower → higher" in out
+    assert "top head +¼; 0:30 of 0:45" in " ".join(out.split())
+
+
+def test_a_plan_that_does_not_fit_says_what_would_have_to_give(shelf: Cli, ask: Ask) -> None:
+    two_states(shelf, after="20")
+
+    code, found = ask("concert", "plan", "evening")
+    assert code == 1
+    assert not found["fits"]
+    assert found["short"] == [
+        "The pause after item 1 lasts 0:20; what is to be changed there takes 0:30: 0:10 more would do."
+    ]
+    code, out, err = shelf("concert", "plan", "evening", "--changes", "0")
+    assert code == 1
+    assert "no drum" in out
+    assert "one change more than are allowed" in err
+
+
+@pytest.mark.parametrize("limit", [("--changes", "-1"), ("--drums", "0"), ("--changes", "few")])
+def test_limits_of_a_plan_are_whole_numbers(shelf: Cli, limit: tuple[str, str]) -> None:
+    two_states(shelf, after="20")
+    code, _, err = shelf("concert", "plan", "evening", *limit)
+    assert code == 2
+    assert limit[0] in err

@@ -7,8 +7,8 @@ from pathlib import Path
 
 import pytest
 
-HEADINGS = 10
-"""Listen, check, the way back, a change, a response, rods, two more drums, nearest, the search, presets."""
+HEADINGS = 11
+"""Listen, check, way back, change, response, rods, two more drums, nearest, search, presets, a concert."""
 
 
 def run_demo(demo: Path, *, command: Path, scratch: Path) -> subprocess.CompletedProcess[str]:
@@ -43,7 +43,17 @@ def test_it_runs_the_main_job_and_leaves_nothing_behind(demo: Path, tmp_path: Pa
 
     assert done.returncode == 0, done.stderr
     assert done.stdout.count("\n== ") == HEADINGS
-    for command in ("listen", "check", "retune", "change", "response", "map", "next", "presets"):
+    for command in (
+        "listen",
+        "check",
+        "retune",
+        "change",
+        "response",
+        "map",
+        "next",
+        "presets",
+        "concert plan",
+    ):
         assert f"\n$ lugbook {command} " in done.stdout
     assert list((tmp_path / "scratch").iterdir()) == []
     assert sorted(path for path in demo.rglob("*") if "__pycache__" not in path.parts) == before

@@ -5,6 +5,8 @@ from dataclasses import replace
 
 import pytest
 
+from lugbook.cards.card_pages import card_page
+from lugbook.cards.card_text import essentials, text_card
 from lugbook.desk import Desk
 from lugbook.desk.carding import blank_card, drum_card, preset_card
 from lugbook.desk.fitting import add_head
@@ -106,7 +108,12 @@ def test_turns_of_calf_are_void_overnight(desk: Desk, with_drum: Put, clock: Clo
     assert count is not None
     name = add_preset(desk, DRUM, {"name": "Calf", "turns": {"top": {"amount": 1.0, "count": count.id}}}).id
 
-    assert [one.void for one in preset_card(desk, name).turns] == [""]
+    (today,) = preset_card(desk, name).turns
+    assert (today.void, today.day_only, today.lasts) == ("", True, False)
+    assert "on this day only" in card_page(preset_card(desk, name))
+    assert "on this day only" in "\n".join(text_card(preset_card(desk, name)))
+    assert "void" in essentials(preset_card(desk, name))
+    assert [one.turns for one in drum_card(desk, DRUM).presets if one.name == "Calf"] == ["void"]
     clock.forward(days=1)
     assert [one.void for one in preset_card(desk, name).turns] == ["calf keeps no turns overnight"]
 

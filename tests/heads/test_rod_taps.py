@@ -114,18 +114,31 @@ def test_twice_round_is_told_from_two_in_a_row_by_the_pitches() -> None:
 @given(
     rods=st.integers(6, 12),
     left_out=st.data(),
-    jitter=st.lists(st.floats(-0.1, 0.1), min_size=12, max_size=12),
+    jitter=st.lists(st.floats(-0.05, 0.05), min_size=12, max_size=12),
 )
 def test_one_rod_left_out_with_a_pause_is_always_found(
     rods: int, left_out: st.DataObject, jitter: list[float]
 ) -> None:
-    """Taps that come within a tenth of evenly tell any rod but the first and the last."""
+    """Taps that come within a twentieth of evenly tell any rod but the first and the last.
+
+    A pause for two is then 2.1 at most and the usual pause 0.9 at least, which is inside 2.4 to 1. A tenth is
+    too much for that: such a round may be asked for again, as in the next test.
+    """
     missing = left_out.draw(st.integers(2, rods - 1))
     at_s = [rod + jitter[rod - 1] for rod in range(1, rods + 1) if rod != missing]
 
     found = sort_taps(at_s, [250.0] * len(at_s), order=range(1, rods + 1))
 
     assert [rod for rod, strokes in found.strokes.items() if not strokes] == [missing]
+
+
+def test_a_pause_that_is_neither_for_two_nor_for_three_is_asked_for_again() -> None:
+    at_s = [1.0, 2.0, 2.9, 5.1, 6.0]
+
+    found = sort_taps(at_s, [250.0] * len(at_s), order=range(1, 7))
+
+    assert found.refused is not None
+    assert not found.strokes
 
 
 @given(

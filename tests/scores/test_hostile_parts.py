@@ -493,3 +493,14 @@ def test_the_archive_by_hand_is_a_good_one(hand: Hand) -> None:
     assert zlib.crc32(whole.read_bytes())
     assert zipfile.ZipFile(io.BytesIO(whole.read_bytes())).testzip() is None
     assert read_part(whole).bars == 1
+
+
+@pytest.mark.parametrize("root", ["print", "bracket", "link"])
+def test_a_root_that_is_about_looks_only(hand: Hand, root: str) -> None:
+    """What is left out of a part may be all there is, in the text or in the contents of an archive."""
+    path = hand.folder / "part.musicxml"
+    path.write_text(f"<{root}/>", encoding="utf-8")
+    with pytest.raises(BadValue, match="no MusicXML score"):
+        read_part(path)
+    with pytest.raises(BadValue, match="does not say where its music is"):
+        read_part(hand.packed("<a/>", container=f"<{root}/>"))

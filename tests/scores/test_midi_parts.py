@@ -256,3 +256,15 @@ def test_the_files_of_music21_itself() -> None:
         assert abs(told.bars - len(parts[0].getElementsByClass(stream.Measure))) <= (len(parts) > 1)
         compared += 1
     assert compared >= 3
+
+
+def test_a_note_that_nothing_ends_hides_no_rest(put: Put) -> None:
+    """A stroke whose end is missing: the rests after it are there, to the end of the track."""
+    begun = (0, bytes((0x99, 38, 80)))
+    events = [begun, *stroke(after=19 * QUARTER, key=40), (QUARTER * 20, b"\xb9\x07\x40")]
+    told = read_part(put(whole(track(beat(1_000_000), *events))), least_rest_s=10)
+
+    assert [(one.where, one.seconds) for one in told.rests] == [
+        ("between", about(19)),
+        ("after", about(20)),
+    ]

@@ -97,6 +97,9 @@ def test_against_music21s_own_seconds(piece: str) -> None:
         pytest.skip("this piece does not come with music21 here")
     score: Any = converter.parse(CORPUS / piece, forceSource=True)
     part = score.parts[0]
+    for one in list(part.recurse().getElementsByClass(expressions.TextExpression)):
+        # "M.D.C." past the end of Haydn's last bar makes that bar longer for music21.
+        one.activeSite.remove(one)
     played = part.expandRepeats()
     flat = played.flatten()
     marks = flat.metronomeMarkBoundaries()

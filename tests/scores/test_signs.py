@@ -415,3 +415,83 @@ def test_hurrying_and_slashes_are_said(hand: Hand) -> None:
 
     assert "Slowing down and hurrying (rit., accel.) are not counted." in told.remarks
     assert any("Slashes from bar 1" in one for one in told.remarks)
+
+
+def test_going_back_takes_the_tempo_of_that_place(hand: Hand) -> None:
+    """Reckoned on paper: bars 1 and 2 at 60, 3 at 120; the second time bar 2 is at 60 again."""
+    back = '<barline location="right"><repeat direction="backward"/></barline>'
+    forth = '<barline location="left"><repeat direction="forward"/></barline>'
+    path = hand.file(
+        hand.beats(60) + 4 * hand.note(),
+        forth + hand.rest(),
+        hand.beats(120) + 4 * hand.note() + back,
+        hand.rest(),
+    )
+    told = read_part(path, least_rest_s=1)
+
+    assert told.bars_played == 6
+    assert told.seconds == about(4 + 4 + 2 + 4 + 2 + 2)
+    assert [(one.bar_from, one.seconds) for one in told.rests] == [
+        ("2", about(4)),
+        ("2", about(4)),
+        ("4", about(2)),
+    ]
+    assert told.tempi == tempi(("1", 60), ("3", 120))
+
+
+def test_a_sign_past_the_end_of_its_bar_makes_no_rest(hand: Hand) -> None:
+    """Words and tempi set off past the barline, or before the bar: the bar stays as long as it is."""
+    words = "<direction><direction-type><words>x</words></direction-type><offset>{}</offset>{}</direction>"
+    faster = '<sound tempo="120"/>'
+    path = hand.file(
+        hand.beats(60) + 4 * hand.note() + words.format(64, faster),
+        4 * hand.note() + words.format(8, ""),
+        words.format(-8, '<sound tempo="60"/>') + 4 * hand.note(),
+        words.format(-8, "") + hand.rest(16) + words.format(-16, faster) + hand.rest(16),
+    )
+    told = read_part(path, least_rest_s=0)
+
+    assert told.seconds == about(4 + 2 + 4 + 2)
+    assert [(one.bar_from, one.bar_to, one.seconds) for one in told.rests] == [("4", "4", about(2))]
+
+
+@pytest.mark.parametrize("named", [False, True])
+def test_several_drums_in_one_part_are_said(hand: Hand, named: bool) -> None:
+    """By the names of instruments, or by the lines they stand on; a rest is where none of them plays."""
+
+    def stroke(drum: int) -> str:
+        name = f'<instrument id="P1-I{drum}"/>' if named else ""
+        at = "F" if drum == 1 and not named else "C"
+        unpitched = (
+            f"<unpitched><display-step>{at}</display-step><display-octave>5</display-octave></unpitched>"
+        )
+        return f"<note>{unpitched}<duration>8</duration>{name}<type>quarter</type></note>"
+
+    one = read_part(hand.file(hand.beats(60) + 4 * stroke(1)))
+    two = read_part(hand.file(hand.beats(60) + stroke(1) + stroke(2) + hand.rest(16)), least_rest_s=1)
+
+    assert not any("more than one drum" in remark for remark in one.remarks)
+    assert any("more than one drum" in remark for remark in two.remarks)
+    assert [rest.seconds for rest in two.rests] == [about(2)]
+
+
+SUITE = "<work><work-title>Suite</work-title></work>"
+NUMBER = "<movement-number>2</movement-number>"
+SCHERZO = "<movement-title>Scherzo</movement-title>"
+
+
+@pytest.mark.parametrize(
+    ("work", "title", "movement"),
+    [
+        (SCHERZO, "Scherzo", ""),
+        (NUMBER + SCHERZO, "Scherzo", "2"),
+        (SUITE + NUMBER + SCHERZO, "Suite", "2 Scherzo"),
+        (SUITE.replace("Suite", " ") + SCHERZO, "Scherzo", ""),
+        (SUITE + SCHERZO.replace("Scherzo", "Suite"), "Suite", ""),
+        ("", "", ""),
+    ],
+)
+def test_the_title_and_the_movement(hand: Hand, work: str, title: str, movement: str) -> None:
+    told = read_part(hand.file(4 * hand.note(), work=work))
+
+    assert (told.title, told.movement) == (title, movement)

@@ -10,26 +10,21 @@ from hypothesis import strategies as st
 from lugbook.tui.app import LugbookApp
 from lugbook.tui.bench import BenchScreen
 from lugbook.tui.choosing import DrumsScreen
-from lugbook.tui.commands import (
-    ALWAYS,
-    BENCH,
-    BY_ID,
-    COMMANDS,
-    PLACES,
-    READING_KEYS,
-    TYPING,
-    Place,
-    commands_at,
-)
+from lugbook.tui.commands import ALWAYS, BY_ID, COMMANDS, commands_at
 from lugbook.tui.concert import ConcertScreen
 from lugbook.tui.deeds import DeedScreen
 from lugbook.tui.form import FormScreen
 from lugbook.tui.heads import HeadsScreen
+from lugbook.tui.item_choosing import ItemPresetsScreen, PiecesScreen
+from lugbook.tui.items import ItemsScreen
 from lugbook.tui.keyline import key_line
 from lugbook.tui.keys import bindings, bindings_everywhere, clashes, keys_in_use, markdown_table, sign_of
 from lugbook.tui.logbook import LogbookScreen
 from lugbook.tui.pages import HelpScreen, LinesScreen, ProblemsScreen
 from lugbook.tui.picture import PictureScreen
+from lugbook.tui.piece import PieceScreen
+from lugbook.tui.places import BENCH, PLACES, READING_KEYS, TYPING, Place
+from lugbook.tui.repertoire import RepertoireScreen
 from lugbook.tui.shelf import ShelfScreen
 from lugbook.tui.starts import StartsScreen
 from lugbook.tui.sweep import SweepScreen
@@ -44,6 +39,11 @@ SCREENS: tuple[type[DeedScreen], ...] = (
     HeadsScreen,
     SweepScreen,
     ConcertScreen,
+    RepertoireScreen,
+    PieceScreen,
+    ItemsScreen,
+    PiecesScreen,
+    ItemPresetsScreen,
     FormScreen,
     LinesScreen,
     ProblemsScreen,

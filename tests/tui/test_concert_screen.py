@@ -367,7 +367,7 @@ async def test_without_a_concert_the_shelf_says_so(play: Play, desk: Desk) -> No
     async with play(desk) as stage:
         await stage.press("t")
         assert stage.place == "shelf"
-        assert "There is no concert yet" in stage.words()
+        assert "There is no concert yet; m makes one." in stage.words()
 
 
 async def test_without_colour_nothing_is_lost(

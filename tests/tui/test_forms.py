@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 
 from lugbook.desk import Desk
-from lugbook.records import SIDES, Drum, NoteNames, Preset, Reading
+from lugbook.records import SIDES, Concert, Drum, Item, NoteNames, Piece, Preset, Reading, Record
 from lugbook.tui.deeds import Deed, DeedScreen
 from lugbook.tui.fields import fields_of, texts_of, values_of
 from lugbook.tui.form import FieldLine
@@ -18,8 +18,8 @@ Stage = Any  # the class of conftest, which cannot be imported from here
 Play = Callable[..., AbstractAsyncContextManager[Stage]]
 
 
-@pytest.mark.parametrize("model", [Drum, Preset])
-def test_every_field_says_what_it_means(model: type[Drum] | type[Preset]) -> None:
+@pytest.mark.parametrize("model", [Drum, Preset, Piece, Concert, Item])
+def test_every_field_says_what_it_means(model: type[Record]) -> None:
     """The docstring beneath each field of the record is the help of the form."""
     fields = fields_of(model)
 

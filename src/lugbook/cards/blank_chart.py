@@ -28,6 +28,11 @@ CAUTION = (
 )
 """Stands on every page that leads to turning a rod (common practice, no source)."""
 
+ROPE_CAUTION = (
+    "Caution: a head may split. Pull the rope evenly, a little at a time, and keep to the maker's limits."
+)
+"""Stands there where a drum has no rods (common practice, no source)."""
+
 
 class BlankHead(NamedTuple):
     """What is always true of one head, or of both where one rod pulls both."""
@@ -40,13 +45,16 @@ class BlankHead(NamedTuple):
     """What its turns are counted from."""
 
 
-def blank_chart(name: str, heads: Sequence[BlankHead], *, passages: Sequence[str] = ()) -> list[str]:
+def blank_chart(
+    name: str, heads: Sequence[BlankHead], *, passages: Sequence[str] = (), caution: str = CAUTION
+) -> list[str]:
     """Return the page in lines.
 
     Args:
         name: what the player calls the drum, with its size; any text.
         heads: top and bottom, or one where one rod pulls both.
         passages: the player's test passages, marked + 0 − for each state.
+        caution: what to be careful of when a rod, or a rope, is turned.
     """
     lines = [*_wrapped(f"Chart of trials: {name}"), _fields(("Music", 28), ("Search", 18), ("Date", 12))]
     lines += ["", *_rods(heads)]
@@ -59,7 +67,7 @@ def blank_chart(name: str, heads: Sequence[BlankHead], *, passages: Sequence[str
     foot = [
         *(part for line in turned if heads for part in _wrapped(line)),
         *_wrapped("Verdict against the kept state: better, same, worse; ring the number of the kept one."),
-        *_wrapped(CAUTION),
+        *_wrapped(caution),
     ]
     head_row = "|".join(f"{heading:<{width}}" for heading, width in columns).rstrip()
     rule = "+".join("-" * width for _, width in columns)

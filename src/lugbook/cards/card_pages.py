@@ -10,6 +10,8 @@ from typing import TYPE_CHECKING, Literal
 
 from lugbook.cards.card_map import Grid, grid_of, more_words
 from lugbook.cards.card_text import essentials
+from lugbook.cards.concert_facts import CardConcert
+from lugbook.cards.concert_fit import Room, careful, fitted, orders_of
 from lugbook.cards.facts import Card, CardDrum, CardPreset
 from lugbook.cards.qr import code_of
 from lugbook.pitch import signed
@@ -37,13 +39,25 @@ class Paper:
     """Most presets on the card of a drum."""
     states: int
     """Lines of a chart to pencil in."""
+    concert_em_mm: tuple[float, float]
+    """Least and largest size of the letters of a concert's card."""
+
+    @property
+    def margin_mm(self) -> float:
+        """Round what is written."""
+        return self.width_mm * 0.045
+
+    @property
+    def code_mm(self) -> float:
+        """Side of a QR code."""
+        return self.width_mm * 0.24
 
 
 PAPERS: dict[PaperName, Paper] = {
-    "a6": Paper(105, 148, 2.75, 2.6, 4, 8),
-    "a5": Paper(148, 210, 3.9, 3.5, 7, 12),
-    "a4": Paper(210, 297, 5.5, 4.8, 9, 15),
-    "letter": Paper(215.9, 279.4, 5.2, 4.6, 8, 14),
+    "a6": Paper(105, 148, 2.75, 2.6, 4, 8, (2.5, 3.2)),
+    "a5": Paper(148, 210, 3.9, 3.5, 7, 12, (3.0, 4.5)),
+    "a4": Paper(210, 297, 5.5, 4.8, 9, 15, (3.6, 6.0)),
+    "letter": Paper(215.9, 279.4, 5.2, 4.6, 8, 14, (3.6, 6.0)),
 }
 """The sheets: ISO 216, and ANSI letter (8½ × 11 in)."""
 
@@ -81,9 +95,22 @@ def card_page(card: Card, *, paper: PaperName = "a6", qr: bool = False) -> str:
         values["left"] = max(0, len(card.presets) - sheet.presets)
         # Few presets stand in larger letters: there is room for them.
         values["few"] = len(card.presets) <= sheet.presets // 2
+    elif isinstance(card, CardConcert):
+        name = "concert.html"
+        page = fitted(card, _room(sheet, qr=qr))
+        values |= {"page": page, "shows": page.shows, "em_mm": f"{page.em_mm:.3f}"}
+        values |= {"careful": careful, "orders_of": orders_of}
     else:
         name = "blank.html"
     return _environment().get_template(name).render(values) + "\n"
+
+
+def _room(sheet: Paper, *, qr: bool) -> Room:
+    # Half a millimetre of the height is left free, as on every card: rounded up it would begin a second page.
+    height_mm = sheet.height_mm - 0.5 - 2 * sheet.margin_mm
+    least_mm, most_mm = sheet.concert_em_mm
+    code_mm = sheet.code_mm if qr else 0.0
+    return Room(sheet.width_mm - 2 * sheet.margin_mm, height_mm - 0.2, most_mm, least_mm, code_mm)
 
 
 def _grid(map_: Map) -> Grid:

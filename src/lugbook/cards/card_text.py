@@ -3,38 +3,38 @@
 from collections.abc import Iterable
 
 from lugbook.cards.card_map import Grid, grid_of, more_words
+from lugbook.cards.concert_facts import CardConcert
+from lugbook.cards.concert_text import concert_essentials, concert_lines
 from lugbook.cards.facts import Card, CardBlank, CardDrum, CardMap, CardPitch, CardPreset, CardRods
+from lugbook.cards.text_lines import RULE, WIDTH, labelled, short, wrapped
 from lugbook.pitch import signed, whole
 from lugbook.plain import aligned, columns_of, shown
 from lugbook.trials.mapping import Map
 
-WIDTH = 42
-"""Columns of a text card."""
-
-_RULE = "-" * WIDTH
-_INDENT = 9
 _LINES_TO_FILL = 8
 _MOST_ACROSS, _LEAST_ACROSS, _MOST_UP = 7, 3, 9
-_MOST_IN_CODE = 60
-"""Characters of one text in a QR code: the more it holds, the finer its squares."""
 
 
 def text_card(card: Card) -> list[str]:
     """Return a card in lines of at most `WIDTH` columns."""
     if isinstance(card, CardPreset):
         return _preset(card)
+    if isinstance(card, CardConcert):
+        return concert_lines(card)
     return _drum(card) if isinstance(card, CardDrum) else _blank(card)
 
 
 def essentials(card: Card) -> str:
     """Return what a QR code of a card holds: a few lines of text, in English note names."""
-    lines = [f"{_short(card.name)}, {card.size}"]
+    if isinstance(card, CardConcert):
+        return concert_essentials(card)
+    lines = [f"{short(card.name)}, {card.size}"]
     if isinstance(card, CardPreset):
-        lines = [_short(card.name), f"{_short(card.drum)}, {card.size}"]
-        lines += [f"{one.head}: {one.english}{_hertz(one)}" for one in card.pitches]
+        lines = [short(card.name), f"{short(card.drum)}, {card.size}"]
+        lines += [f"{one.head}: {one.english}{hertz_text(one)}" for one in card.pitches]
         lines.append(f"A4 {card.a4_hz:g} Hz" + (f"; {card.interval}" if card.interval else ""))
-        lines += [f"{one.head}: turns {'void' if one.void else one.shown}" for one in card.turns]
-        lines += [f"Snares: {_short(text)}" for text in (_snares(card),) if text]
+        lines += [f"{one.head}: turns {one.shown if one.lasts else 'void'}" for one in card.turns]
+        lines += [f"Snares: {short(text)}" for text in (_snares(card),) if text]
     else:
         lines += [f"{one.head}: rods {_order(one)}" for one in card.rods]
     return "\n".join(shown(line) for line in lines)
@@ -45,67 +45,74 @@ def pitch_text(pitch: CardPitch) -> str:
     return f"{pitch.note} {signed(pitch.cents)}" if whole(pitch.cents) else pitch.note
 
 
+def hertz_text(pitch: CardPitch) -> str:
+    """Return the hertz of a pitch in parentheses, with a space before; or that any octave is meant."""
+    return " (any octave)" if pitch.hz is None else f" ({pitch.hz:.1f} Hz)"
+
+
 def _preset(card: CardPreset) -> list[str]:
-    lines = [*_wrapped(card.name), *_wrapped(f"{card.drum}, {card.size}")]
-    lines += _wrapped(", ".join(card.contexts)) if card.contexts else []
-    lines.append(_RULE)
+    lines = [*wrapped(card.name), *wrapped(f"{card.drum}, {card.size}")]
+    lines += wrapped(", ".join(card.contexts)) if card.contexts else []
+    lines.append(RULE)
     for one in card.pitches:
-        lines += _labelled(one.head.partition(" ")[0], f"{pitch_text(one)}{_hertz(one)}; {one.how}")
-    lines += _labelled("A4", "; ".join(filter(None, (f"{card.a4_hz:g} Hz", card.language))))
-    lines += _labelled("Interval", card.interval) if card.interval else []
+        lines += labelled(one.head.partition(" ")[0], f"{pitch_text(one)}{hertz_text(one)}; {one.how}")
+    lines += labelled("A4", "; ".join(filter(None, (f"{card.a4_hz:g} Hz", card.language))))
+    lines += labelled("Interval", card.interval) if card.interval else []
     for turns in card.turns:
         said = f"void ({turns.void}), was {turns.shown}" if turns.void else turns.shown
-        lines += _labelled("Turns", f"{turns.head}: {said}; from: {turns.reference}")
+        said += " on this day only" if turns.day_only else ""
+        lines += labelled("Turns", f"{turns.head}: {said}; from: {turns.reference}")
     lines += _rods(card.rods)
-    lines += _labelled("Snares", _snares(card)) if _snares(card) else []
+    lines += labelled("Snares", _snares(card)) if _snares(card) else []
     for heading, text in card.others:
-        lines += _labelled(heading, text)
-    lines += _labelled("Sound", card.words) if card.words else []
+        lines += labelled(heading, text)
+    lines += labelled("Sound", card.words) if card.words else []
     lines += _map(card.map) if card.map else []
-    lines += [line for head in card.heads for line in _labelled("Head", head)]
-    lines += [line for remark in card.remarks for line in _wrapped(remark)]
+    lines += [line for head in card.heads for line in labelled("Head", head)]
+    lines += [line for remark in card.remarks for line in wrapped(remark)]
     made = f"Found {card.made}. " if card.made else ""
-    return [*lines, _RULE, *_wrapped(card.caution), *_wrapped(f"{made}Card of {card.printed}.")]
+    return [*lines, RULE, *wrapped(card.caution), *wrapped(f"{made}Card of {card.printed}.")]
 
 
 def _drum(card: CardDrum) -> list[str]:
-    lines = [*_wrapped(f"{card.name}, {card.size}"), _RULE]
+    lines = [*wrapped(f"{card.name}, {card.size}"), RULE]
     for heading, text in card.facts:
-        lines += _labelled(heading, text)
+        lines += labelled(heading, text)
     for head in card.heads:
         said = [head.what, head.stands, head.reference and f"from: {head.reference}", head.limits]
-        lines += _labelled(head.head.partition(" ")[0], "; ".join(filter(None, said)))
+        lines += labelled(head.head.partition(" ")[0], "; ".join(filter(None, said)))
     lines += _rods(card.rods)
-    lines += _labelled("Snares", "; ".join(filter(None, (*card.strainer, card.wires))))
+    snares = "; ".join(filter(None, (*card.strainer, card.wires)))
+    lines += labelled("Snares", snares) if snares else []
     for row in card.presets:
         pitches = f"{row.top or '–'} / {row.bottom or '–'}, A4 {row.a4_hz:g}"
-        lines += ["", *_wrapped(row.name)]
+        lines += ["", *wrapped(row.name)]
         under = (pitches, f"turns {row.turns}" if row.turns else "")
-        lines += [f"  {part}" for one in under if one for part in _wrapped(one, width=WIDTH - 2)]
-    lines += ["", *_wrapped(card.language)] if card.language else []
-    lines += ["", *_wrapped(card.note)] if card.note else []
-    return [*lines, _RULE, *_wrapped(card.caution), *_wrapped(f"Card of {card.printed}.")]
+        lines += [f"  {part}" for one in under if one for part in wrapped(one, width=WIDTH - 2)]
+    lines += ["", *wrapped(card.language)] if card.language else []
+    lines += ["", *wrapped(card.note)] if card.note else []
+    return [*lines, RULE, *wrapped(card.caution), *wrapped(f"Card of {card.printed}.")]
 
 
 def _blank(card: CardBlank) -> list[str]:
-    lines = [*_wrapped(f"{card.name}, {card.size}"), *_rods(card.rods)]
+    lines = [*wrapped(f"{card.name}, {card.size}"), *_rods(card.rods)]
     for head, reference in card.references:
-        lines += _labelled("From", f"{head}: {reference or '_' * 20}")
+        lines += labelled("From", f"{head}: {reference or '_' * 20}")
     lines += ["Music " + "_" * 20 + "  Date " + "_" * 9, "A4 ____  Step ____" if card.turns else "A4 ____"]
-    lines += [line for one in card.passages for line in _labelled("Play", one)]
-    lines.append(_RULE)
+    lines += [line for one in card.passages for line in labelled("Play", one)]
+    lines.append(RULE)
     for number in range(1, _LINES_TO_FILL + 1):
         turned = "turn ______ sums ____ ____" if card.turns else "_" * 26
         lines += [f"{number:>2} {turned} +0− ______", "   pitch ________ ________ verdict ______"]
         lines += ["   words " + "_" * 32, ""]
-    return [*lines[:-1], _RULE, *_wrapped(card.caution)]
+    return [*lines[:-1], RULE, *wrapped(card.caution)]
 
 
 def _rods(rods: Iterable[CardRods]) -> list[str]:
     lines = []
     for one in rods:
         bed = f"; beside the snare beds: {' '.join(map(str, one.bed))}" if one.bed else ""
-        lines += _labelled("Rods", f"{one.head}: {_order(one)}{bed}")
+        lines += labelled("Rods", f"{one.head}: {_order(one)}{bed}")
     return lines
 
 
@@ -123,7 +130,7 @@ def _map(found: CardMap) -> list[str]:
     grid = grid_of(found.map, across=_MOST_ACROSS, up=_MOST_UP)
     of = f"{found.search}; this card is its entry {found.number}"
     said = "  ".join((*(f"{sign} {word}" for sign, word in grid.used), more_words(grid.more))).strip()
-    return ["", *_labelled("Map", of), *(_table(found.map) or _listed(grid)), *_wrapped(said), ""]
+    return ["", *labelled("Map", of), *(_table(found.map) or _listed(grid)), *wrapped(said), ""]
 
 
 def _table(map_: Map) -> list[str]:
@@ -145,38 +152,5 @@ def _listed(grid: Grid) -> list[str]:
         for bottom, cells in grid.rows
         for top, cell in zip(grid.tops, cells, strict=True)
         if cell
-        for line in _labelled(cell, f"top {top}, bottom {bottom}" if bottom else f"both heads {top}")
+        for line in labelled(cell, f"top {top}, bottom {bottom}" if bottom else f"both heads {top}")
     ]
-
-
-def _hertz(pitch: CardPitch) -> str:
-    return " (any octave)" if pitch.hz is None else f" ({pitch.hz:.1f} Hz)"
-
-
-def _short(text: str) -> str:
-    return text if len(text) <= _MOST_IN_CODE else f"{text[: _MOST_IN_CODE - 1]}…"
-
-
-def _labelled(label: str, text: str) -> list[str]:
-    """Return *text* with its label before it and the next lines indented; a long label has its own line."""
-    parts = _wrapped(text, width=WIDTH - _INDENT)
-    label = shown(label)
-    if columns_of(label) >= _INDENT:
-        return [*_wrapped(label), *(f"{'':<{_INDENT}}{part}" for part in parts)]
-    first = label + " " * (_INDENT - columns_of(label)) + parts[0]
-    return [first, *(f"{'':<{_INDENT}}{part}" for part in parts[1:])]
-
-
-def _wrapped(text: str, *, width: int = WIDTH) -> list[str]:
-    """Return *text* in lines of at most *width* columns, broken between words, or where a word is longer."""
-    lines = [""]
-    for word in shown(text.replace("\n", " ")).split():
-        if columns_of(f"{lines[-1]} {word}".lstrip()) <= width:
-            lines[-1] = f"{lines[-1]} {word}".lstrip()
-            continue
-        lines.append("")
-        for sign in word:
-            if columns_of(lines[-1] + sign) > width:
-                lines.append("")
-            lines[-1] += sign
-    return [line for line in lines if line] or [""]

@@ -1,11 +1,14 @@
 """What stands on a printed card, as plain values: of a preset, of a drum, or of a chart to pencil in.
 
+What stands on the card of a concert is in `concert_facts`.
+
 Every text is ready to be read: note names are in the player's language, turns are in quarters and eighths.
 What a card shows and what it leaves out is decided where these are made; how it looks, on the pages.
 """
 
 from dataclasses import dataclass
 
+from lugbook.cards.concert_facts import CardConcert
 from lugbook.trials.mapping import Map
 
 
@@ -24,7 +27,7 @@ class CardPitch:
     hz: float | None
     """In Hz; None for a note name without octave."""
     how: str
-    """How it was had, such as ``recording, ± 4 cents``."""
+    """How it was had, such as ``recorded, ± 4 cents``."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,6 +44,13 @@ class CardTurns:
     """What it is counted from."""
     void: str
     """Why the amount no longer counts, in a few words; empty where it counts."""
+    day_only: bool = False
+    """Whether it counts on the day of the card and no longer, as on calf."""
+
+    @property
+    def lasts(self) -> bool:
+        """Whether it still counts when the card is taken out of the drum case on another day."""
+        return not self.void and not self.day_only
 
 
 @dataclass(frozen=True, slots=True)
@@ -186,5 +196,5 @@ class CardBlank:
     caution: str
 
 
-Card = CardPreset | CardDrum | CardBlank
+Card = CardPreset | CardDrum | CardBlank | CardConcert
 """Any card."""

@@ -1,13 +1,16 @@
 """The JSON of `card`: the same facts as on the page; keys are added, never changed."""
 
 from dataclasses import asdict
+from math import isfinite
 from typing import TYPE_CHECKING, Any
 
+from lugbook.cards.concert_facts import CardConcert
 from lugbook.cards.facts import CardDrum, CardPreset
 from lugbook.cli.search_shapes import mapped
 from lugbook.cli.shapes import Shape, cents, hertz
 
 if TYPE_CHECKING:
+    from lugbook.cards.concert_facts import CardChange, CardItem, CardWindow
     from lugbook.cards.facts import Card, CardMap, CardPitch
 
 
@@ -15,6 +18,8 @@ def card_shape(card: "Card") -> Shape:
     """Return what stands on a card."""
     if isinstance(card, CardPreset):
         return _preset(card)
+    if isinstance(card, CardConcert):
+        return _concert(card)
     shape: dict[str, Any] = asdict(card)
     shape.pop("id")
     shape = {"drum": card.id, **shape}
@@ -52,6 +57,51 @@ def _preset(card: CardPreset) -> Shape:
         "made": card.made or None,
         "printed": card.printed,
     }
+
+
+def _concert(card: CardConcert) -> Shape:
+    return {
+        "concert": card.id,
+        "name": card.name,
+        "day": card.day or None,
+        "hall": card.hall or None,
+        "a4_hz": hertz(card.a4_hz),
+        "before_doors": [asdict(one) for one in card.before_doors],
+        "items": [_item(one) for one in card.items],
+        "windows": [_window(one) for one in card.windows],
+        "fits": card.fits,
+        "short": list(card.short),
+        "remarks": list(card.remarks),
+        "caution": card.caution,
+        "printed": card.printed,
+    }
+
+
+def _item(item: "CardItem") -> Shape:
+    played = [{"drum": drum, "preset": preset} for drum, preset in item.played]
+    return {**asdict(item), "played": played}
+
+
+def _window(window: "CardWindow") -> Shape:
+    return {
+        "after": window.after,
+        "where": window.where,
+        "seconds": _seconds(window.seconds),
+        "work_s": _seconds(window.work_s),
+        "missing_s": _seconds(window.missing_s),
+        "changes": [_change(one) for one in window.changes],
+    }
+
+
+def _change(change: "CardChange") -> Shape:
+    shape: dict[str, Any] = asdict(change)
+    shape |= {"seconds": _seconds(change.seconds), "trusted": not change.doubts}
+    return shape
+
+
+def _seconds(value: float) -> float | None:
+    """Return *value* to a tenth, as `change` has it; None for a time without end."""
+    return round(value, 1) if isfinite(value) else None
 
 
 def _pitch(pitch: "CardPitch") -> Shape:

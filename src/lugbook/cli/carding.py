@@ -1,4 +1,4 @@
-"""Printed cards: of a preset, of a drum, and a chart to pencil in; as a page or as plain text."""
+"""Printed cards: of a preset, a drum or a concert, and a chart to pencil in; as a page or as plain text."""
 
 from collections.abc import Callable
 from typing import TYPE_CHECKING
@@ -18,7 +18,11 @@ _PAPERS: "tuple[PaperName, ...]" = ("a6", "a5", "a4", "letter")
 
 def _options(parser: Parser) -> None:
     add = parser.add_argument
-    add("--paper", metavar="|".join(_PAPERS), help="what it is printed on, upright (a6; a4 for a chart)")
+    add(
+        "--paper",
+        metavar="|".join(_PAPERS),
+        help="what it is printed on, upright (a6; a4 for a chart or a concert)",
+    )
     add("--text", action="store_true", help="in plain text of 42 columns, rather than as a page")
     add("--qr", action="store_true", help="with a QR code that holds its essentials")
     add("--out", metavar="FILE", help="into this file, .html or with --text .txt; else to stdout")
@@ -34,6 +38,11 @@ def _preset_options(parser: Parser) -> None:
 
 def _drum_options(parser: Parser) -> None:
     parser.add_argument("drum", metavar="DRUM", help="the drum, as `lugbook drums` lists it")
+    _options(parser)
+
+
+def _concert_options(parser: Parser) -> None:
+    parser.add_argument("concert", metavar="CONCERT", help="the concert, as `lugbook concert list` lists it")
     _options(parser)
 
 
@@ -53,6 +62,12 @@ def _blank(arguments: Arguments, desk: "Desk", out: "Output") -> ExitCode:
     from lugbook.desk.carding import blank_card
 
     return _give(arguments, lambda: blank_card(desk, arguments.drum), out, kind="blank", paper="a4")
+
+
+def _concert(arguments: Arguments, desk: "Desk", out: "Output") -> ExitCode:
+    from lugbook.desk.concert_carding import concert_card
+
+    return _give(arguments, lambda: concert_card(desk, arguments.concert), out, kind="concert", paper="a4")
 
 
 def _give(
@@ -108,5 +123,6 @@ DEEDS = {
     "card preset": Deed(_preset_options, _preset),
     "card drum": Deed(_drum_options, _drum),
     "card blank": Deed(_drum_options, _blank),
+    "card concert": Deed(_concert_options, _concert),
 }
 """The commands of this family."""

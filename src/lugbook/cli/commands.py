@@ -40,6 +40,7 @@ FAMILIES = {
         "card preset": ("carding", "DRUM/PRESET", "a card of a preset to print, for the drum case"),
         "card drum": ("carding", "DRUM", "a card of a drum to print, with its presets"),
         "card blank": ("carding", "DRUM", "a chart of trials to print and pencil in"),
+        "card concert": ("carding", "CONCERT", "a concert on one page, for the stand: what to change when"),
     },
     "Records": {
         "drum list": ("lists", "", "list drums"),
@@ -85,6 +86,11 @@ FAMILIES = {
         "piece show": ("pieces", "PIECE", "show all that is kept of a piece"),
         "piece add": ("pieces", "TITLE", "keep a new piece"),
         "piece edit": ("pieces", "PIECE", "change what is kept of a piece, or add a performance"),
+        "piece read": (
+            "reading_parts",
+            "PART",
+            "read a part (MusicXML or MIDI) into a piece, after your yes",
+        ),
         "piece remove": ("pieces", "PIECE", "remove a piece"),
         "piece restore": ("pieces", "PIECE", "bring back a piece that was removed or changed"),
         "piece suggest": ("pieces", "PIECE", "the presets to begin a piece with, and why"),

@@ -57,11 +57,11 @@ def main(
         stdout: where data goes.
         stderr: where words go.
         environment: environment variables.
-        stdin: tells whether there is a terminal to open the program in; none where missing.
+        stdin: tells whether there is a terminal to open the program in, or to ask in; none where missing.
     """
     from lugbook.cli.output import Output
 
-    out = Output(stdout, stderr)
+    out = Output(stdout, stderr, stdin)
     try:
         code = _run(argv, out, environment=environment, terminal=_is_terminal(stdin, stdout))
     except (Exception, KeyboardInterrupt) as error:  # noqa: BLE001 -- the outermost frame: whatever was not foreseen is told, never shown as a traceback

@@ -23,10 +23,11 @@ class Output:
     Args:
         stdout: where data goes.
         stderr: where words go.
+        stdin: where a question is answered; None where nobody can.
     """
 
-    def __init__(self, stdout: TextIO, stderr: TextIO) -> None:
-        self._stdout, self._stderr = stdout, stderr
+    def __init__(self, stdout: TextIO, stderr: TextIO, stdin: TextIO | None = None) -> None:
+        self._stdout, self._stderr, self._stdin = stdout, stderr, stdin
         self._data: list[str] = []
         self._words: list[str] = []
         self._passing = 0
@@ -60,7 +61,7 @@ class Output:
     def passing(self, line: str) -> None:
         """Show a line on a terminal until something else is said; nowhere else.
 
-        It is the one thing that is written at once: it tells that something is under way.
+        Like a question it is written at once: it tells that something is under way.
         """
         if not self._stderr.isatty():
             return
@@ -71,6 +72,28 @@ class Output:
         with suppress(OSError):
             self._stderr.write(f"\r{text}" if line else f"\r{text}\r")
             self._stderr.flush()
+
+    def asked(self, question: str) -> bool | None:
+        """Write what was collected, ask a question, and return whether the answer is yes.
+
+        Return None, with nothing written, where nobody is there to answer: all three streams have to be
+        terminals, or the player would not see what the question is about.
+        """
+        streams = (self._stdin, self._stdout, self._stderr)
+        if self._stdin is None or not all(stream is not None and stream.isatty() for stream in streams):
+            return None
+        self.flush()
+        self._stderr.write(f"{shown(question)} [y/N] ")
+        self._stderr.flush()
+        answer = ""
+        try:
+            # What is no text is no yes.
+            with suppress(UnicodeDecodeError):
+                answer = self._stdin.readline()
+        finally:
+            if not answer.endswith("\n"):
+                self._stderr.write("\n")
+        return answer.strip().casefold() in ("y", "yes")
 
     def words(self, *lines: str) -> None:
         """Add lines for the player, which are no part of the answer."""
@@ -92,15 +115,18 @@ class Output:
 
 
 class ProgressLine:
-    """Shows how much of a recording has been listened to, once that takes longer than a second.
+    """Shows how much of something long is done, once that takes longer than a second.
 
     Args:
         out: where it is shown.
+        doing: what is under way, in a word.
         clock: seconds, from any start.
     """
 
-    def __init__(self, out: Output, *, clock: Callable[[], float] = time.monotonic) -> None:
-        self._out, self._clock = out, clock
+    def __init__(
+        self, out: Output, *, doing: str = "Listening", clock: Callable[[], float] = time.monotonic
+    ) -> None:
+        self._out, self._doing, self._clock = out, doing, clock
         self._next = clock() + _PATIENCE_S
 
     def __call__(self, share: float) -> None:
@@ -108,7 +134,7 @@ class ProgressLine:
         now = self._clock()
         if now >= self._next:
             self._next = now + _PAUSE_S
-            self._out.passing(f"Listening: {math.floor(100 * min(share, 1.0))} % (Ctrl+C stops)")
+            self._out.passing(f"{self._doing}: {math.floor(100 * min(share, 1.0))} % (Ctrl+C stops)")
 
 
 _PATIENCE_S, _PAUSE_S = 1.0, 0.1

@@ -11,7 +11,7 @@ if TYPE_CHECKING:
     from lugbook.cli.output import Json, Output
     from lugbook.desk import Desk
     from lugbook.desk.changes import Change
-    from lugbook.desk.plans import ConcertPlan, PlannedChange, PlannedItem
+    from lugbook.desk.plans import ConcertPlan, Other, PlannedChange, PlannedItem
 
 
 def _options(parser: Parser) -> None:
@@ -49,7 +49,9 @@ def _plan(arguments: Arguments, desk: "Desk", out: "Output") -> ExitCode:
         out.json(shape(found))
     else:
         _told(found, out)
-    out.words(*found.short, *found.remarks, *(one.sentence() for one in found.programme.problems))
+    nearest = (said for item in found.items for said in item.remarks)
+    problems = (one.sentence() for one in found.programme.problems)
+    out.words(*found.short, *nearest, *found.remarks, *problems)
     return ExitCode.FINE if found.fits else ExitCode.NO
 
 
@@ -63,9 +65,9 @@ _OF_A_CHANGE = (
 def shape(found: "ConcertPlan") -> "Json":
     """Return the JSON of a plan.
 
-    ``changes`` are the silent ones, in the order in which they are made; ``after`` is the item after which, or
-    with a ``rest`` inside which, one is made, and ``before`` the item that needs it. What is measured before
-    the doors open stands in ``before_doors``.
+    ``changes`` are the silent ones, in the order in which they are made; ``after`` is the item after which,
+    or with a ``rest`` inside which, one is made, and ``before`` the item that needs it. What is measured
+    before the doors open stands in ``before_doors``.
     """
     return {
         "concert": found.programme.id,
@@ -94,6 +96,8 @@ def shape(found: "ConcertPlan") -> "Json":
             {
                 "what": one.what,
                 "fits": one.fits,
+                "unserved": list(one.unserved),
+                "missing_s": round(one.missing_s, 1),
                 "changes": one.changes,
                 "work_s": round(one.work_s, 1),
                 "drums": list(one.drums),
@@ -156,11 +160,23 @@ def _told(found: "ConcertPlan", out: "Output") -> None:
                     f"  {one.what}",
                     f"{one.changes} change{'' if one.changes == 1 else 's'}",
                     minutes_text(one.work_s) if one.changes else "",
-                    "" if one.fits else "does not fit",
+                    _lacking(one),
                 )
                 for one in found.others
             ]
         )
+
+
+def _lacking(other: "Other") -> str:
+    from lugbook.desk.wording import minutes_text
+
+    lacks = []
+    if other.unserved:
+        items = "item" if len(other.unserved) == 1 else "items"
+        lacks.append(f"no drum for {items} {', '.join(map(str, other.unserved))}")
+    if other.missing_s:
+        lacks.append(f"{minutes_text(other.missing_s)} too long")
+    return "; ".join(lacks)
 
 
 def _with(item: "PlannedItem") -> str:
@@ -177,8 +193,8 @@ def _between(one: "PlannedChange") -> Iterator[str]:
     room, need = minutes_text(one.window.seconds), minutes_text(one.change.seconds)
     yield f"   ┌ in {window_text(one.window)}: {one.drum} {one.from_preset} → {one.to_preset}"
     yield f"   │ {_turns(one.change)}; {need} of {room}"
-    trust = "trusted" if one.change.trusted else "not trusted: measure it before it counts"
-    yield f"   └ {trust}"
+    doubts = one.change.why_not_trusted
+    yield f"   └ {f'not trusted: {doubts[0]}' if doubts else 'trusted'}"
 
 
 def _turns(change: "Change") -> str:

@@ -1,7 +1,6 @@
 """Times and bars as one types them: ``90``, ``1:30``, ``2min``; ``12-20``; ``12-20=45``; and days."""
 
 import argparse
-import re
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
@@ -13,13 +12,6 @@ if TYPE_CHECKING:
     from datetime import date
 
 TIME_HELP = "seconds, or 1:30, or 2min"
-
-_TIME = re.compile(
-    r"(?:(?P<hours>\d{1,2}):(?=\d{1,2}:))?(?P<minutes>\d{1,3}):(?P<rest>[0-5]?\d)"
-    r"|(?P<number>\d+(?:[.,]\d+)?) ?(?P<unit>s|sec|m|min|h)?"
-)
-_IN_SECONDS = {None: 1, "s": 1, "sec": 1, "m": 60, "min": 60, "h": 3600}
-_BARS = re.compile(r"(?P<first>\d{1,4})(?:\s*[-–]\s*(?P<last>\d{1,4}))?")
 
 
 class InOrder(argparse.Action):
@@ -45,12 +37,12 @@ def seconds_of(text: str, *, option: str) -> float | None:
     """
     if text == NONE:
         return None
-    found = _TIME.fullmatch(text.strip())
+    from lugbook.desk.spans import seconds_in  # on use: `--help` loads no desk
+
+    found = seconds_in(text)
     if found is None:
         raise BadValue(f"{option}: {cut(text)} is no time.", hint="Write 90 (seconds), 1:30 or 2min.")
-    if found["number"] is not None:
-        return float(found["number"].replace(",", ".")) * _IN_SECONDS[found["unit"]]
-    return 3600.0 * int(found["hours"] or 0) + 60.0 * int(found["minutes"]) + int(found["rest"])
+    return found
 
 
 def bars_of(text: str, *, option: str) -> dict[str, int]:
@@ -59,11 +51,12 @@ def bars_of(text: str, *, option: str) -> dict[str, int]:
     Raises:
         BadValue: it names no bars.
     """
-    found = _BARS.fullmatch(text.strip())
+    from lugbook.desk.spans import bars_in  # on use: `--help` loads no desk
+
+    found = bars_in(text)
     if found is None:
         raise BadValue(f"{option}: {cut(text)} names no bars.", hint="Write 12 or 12-20.")
-    values = {"bar_from": int(found["first"])}
-    return values if found["last"] is None else {**values, "bar_to": int(found["last"])}
+    return found
 
 
 def rest_of(text: str, *, option: str) -> dict[str, float | int | None]:

@@ -3,14 +3,14 @@
 from collections.abc import Mapping
 from dataclasses import replace
 
-from lugbook.cards.blank_chart import CAUTION
+from lugbook.cards.blank_chart import CAUTION, ROPE_CAUTION
 from lugbook.cards.facts import CardPitch, CardRods, CardSnare, CardTurns
-from lugbook.desk.asking import taken_from
+from lugbook.desk.asking import taken_from, told
 from lugbook.desk.desk import Desk
 from lugbook.desk.shelf import TurnsRow
 from lugbook.desk.wording import day_text, turns_text
-from lugbook.pitch import interval_cents, localised_sign, signed, whole
-from lugbook.records import SIDES, By, Drum, HeadSide, Preset, Reading
+from lugbook.pitch import Pitch, interval_cents, localised_sign, signed, whole
+from lugbook.records import SIDES, By, Drum, HeadSide, NoteNames, Preset, Reading
 from lugbook.records.snares import plain_number
 from lugbook.turns.amounts import show_turns
 from lugbook.turns.orders import star_order
@@ -18,10 +18,14 @@ from lugbook.turns.orders import star_order
 HEADS: Mapping[HeadSide, str] = {"top": "Top head", "bottom": "Bottom head"}
 """Side → its heading on a card."""
 
+LANGUAGES: Mapping[NoteNames, str] = {
+    "english": "",
+    "german": "German note names: B is English B♭, H is English B.",
+    "latin": "Latin note names: do is English C, si is B.",
+}
+"""What to know of the note names on a card."""
+
 _BOTH = "Both heads"
-_ROPE_CAUTION = (
-    "Caution: a head may split. Pull the rope evenly, a little at a time, and keep to the maker's limits."
-)
 _HOW: Mapping[By, str] = {
     "ear": "by ear",
     "typed": "typed",
@@ -42,24 +46,36 @@ def head_name(drum: Drum, side: HeadSide) -> str:
     return _BOTH if drum.tension == "single" else HEADS[side]
 
 
-def pitches_of(desk: Desk, preset: Preset) -> tuple[CardPitch, ...]:
-    """Return the targets of a preset, in the player's note names."""
+def pitches_of(desk: Desk, preset: Preset, *, named_at_hz: float | None = None) -> tuple[CardPitch, ...]:
+    """Return the targets of a preset, in the player's note names.
+
+    Args:
+        desk: the desk.
+        preset: whose targets.
+        named_at_hz: concert pitch that the notes are named at, which moves no target; the preset's own where
+            None.
+    """
     return tuple(
-        _pitch(desk, side, reading, a4_hz=preset.a4)
+        _pitch(desk, side, reading, a4_hz=preset.a4, named_at_hz=named_at_hz or preset.a4)
         for side in SIDES
         if (reading := preset.target(side)) is not None
     )
 
 
-def _pitch(desk: Desk, side: HeadSide, reading: Reading, *, a4_hz: float) -> CardPitch:
+def _pitch(desk: Desk, side: HeadSide, reading: Reading, *, a4_hz: float, named_at_hz: float) -> CardPitch:
     taken = taken_from(reading, a4_hz=a4_hz)
+    note, cents, english = taken.note, taken.cents, taken.text()
+    if taken.hz is not None and named_at_hz != a4_hz:
+        near = told(taken.hz, a4_hz=named_at_hz, like=note)
+        note, cents = near.note, near.cents
+        english = Pitch(note=note, cents=round(cents), hz=None).text()
     struck = ", struck at the centre" if reading.struck == "centre" else ""
     free = ", other head free" if reading.other_head == "free" else ""
     return CardPitch(
         head=HEADS[side],
-        note=localised_sign(taken.note, language=desk.user.note_names),
-        english=taken.text(),
-        cents=taken.cents,
+        note=localised_sign(note, language=desk.user.note_names),
+        english=english,
+        cents=cents,
         hz=taken.hz,
         how=f"{_HOW[reading.by]}, ± {whole(reading.uncertainty_cents)} cents{struck}{free}",
     )
@@ -94,6 +110,7 @@ def _turn(drum: Drum, preset: Preset, side: HeadSide, row: TurnsRow) -> CardTurn
         shown=show_turns(row.amount),
         reference="a reference that is not written down" if its is None else its.reference,
         void="" if row.valid else _why_void(drum, preset, side),
+        day_only=bool(row.valid) and (head := drum.head_on(side)) is not None and head.material == "calf",
     )
 
 
@@ -148,6 +165,11 @@ def limits_text(drum: Drum, side: HeadSide) -> str:
 
 def caution_text(drum: Drum) -> str:
     """Return the caution that stands on every card, with the drum's own limits."""
-    said = [f"{side} {limits}" for side in SIDES if (limits := limits_text(drum, side))]
-    written = f" Limits written down: {'; '.join(said)}." if said else ""
-    return (CAUTION if drum.turns_offered else _ROPE_CAUTION) + written
+    said = limits_said(drum)
+    written = f" Limits written down: {said}." if said else ""
+    return (CAUTION if drum.turns_offered else ROPE_CAUTION) + written
+
+
+def limits_said(drum: Drum) -> str:
+    """Return the limits of both heads, such as ``top at most 2½ turns``; empty where nothing is."""
+    return "; ".join(f"{side} {limits}" for side in SIDES if (limits := limits_text(drum, side)))

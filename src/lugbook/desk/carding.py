@@ -11,6 +11,7 @@ from lugbook.cards.facts import CardBlank, CardDrum, CardHead, CardMap, CardPres
 from lugbook.desk.adjusting import adjustment_text
 from lugbook.desk.card_parts import (
     HEADS,
+    LANGUAGES,
     adjustments_of,
     caution_text,
     counted_sides,
@@ -29,15 +30,8 @@ from lugbook.desk.shelf import preset_row
 from lugbook.desk.standing import touched_up
 from lugbook.desk.voiding import OF_OTHER_WIRES, is_void
 from lugbook.desk.wording import day_text, head_text, size_text
-from lugbook.records import SIDES, Drum, Entry, NoteNames, Preset, Wires
+from lugbook.records import SIDES, Drum, Entry, Preset, Wires
 from lugbook.trials.mapping import Map
-
-_LANGUAGES: dict[NoteNames, str] = {
-    "english": "",
-    "german": "German note names: B is English B♭, H is English B.",
-    "latin": "Latin note names: do is English C, si is B.",
-}
-"""What to know of the note names on a card."""
 
 
 def preset_card(desk: Desk, name: str) -> CardPreset:
@@ -65,7 +59,7 @@ def preset_card(desk: Desk, name: str) -> CardPreset:
         size=size_text(drum),
         contexts=preset.contexts,
         a4_hz=preset.a4,
-        language=_LANGUAGES[desk.user.note_names],
+        language=LANGUAGES[desk.user.note_names],
         pitches=pitches_of(desk, preset),
         interval=interval_text(preset, row.interval),
         turns=turns,
@@ -112,13 +106,13 @@ def drum_card(desk: Desk, drum_id: str) -> CardDrum:
         name=drum.name,
         size=size_text(drum),
         facts=tuple((heading, text) for heading, text in facts if text),
-        language=_LANGUAGES[desk.user.note_names],
+        language=LANGUAGES[desk.user.note_names],
         heads=tuple(
             CardHead(
                 HEADS[one.side],
                 one.head,
                 one.stands,
-                one.reference.removeprefix("from: "),
+                one.reference,
                 limits_text(drum, one.side),
             )
             for one in heads_now(desk, drum_id)
@@ -222,5 +216,5 @@ def _row(desk: Desk, drum_id: str, drum: Drum, slug: str, preset: Preset) -> Car
         top=shown.get(HEADS["top"], ""),
         bottom=shown.get(HEADS["bottom"], ""),
         a4_hz=preset.a4,
-        turns=" / ".join("void" if one.void else one.shown for one in turns),
+        turns=" / ".join(one.shown if one.lasts else "void" for one in turns),
     )

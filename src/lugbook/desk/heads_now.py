@@ -20,6 +20,11 @@ class HeadNow:
     reference: str
     """The state that its turns are counted from; empty where none are."""
 
+    @property
+    def counted_from(self) -> str:
+        """The same as a phrase, such as ``from: finger tight``."""
+        return f"from: {self.reference}" if self.reference else ""
+
 
 def heads_now(desk: Desk, drum_id: str) -> tuple[HeadNow, ...]:
     """Return the top and the bottom head of a drum."""
@@ -37,6 +42,6 @@ def heads_now(desk: Desk, drum_id: str) -> tuple[HeadNow, ...]:
             known = position_known(drum, entries, side)
             stands = "no entry yet" if known is None else f"at {turns_text(known)}"
             stands += f", counted since {day_text(count.since.date())}"
-            reference = f"from: {count.reference}"
+            reference = count.reference
         found.append(HeadNow(side, what, stands, reference))
     return tuple(found)

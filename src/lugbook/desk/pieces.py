@@ -12,6 +12,7 @@ from lugbook.errors import LibraryDamaged, NotFound
 from lugbook.library import Problem, Stored
 from lugbook.plain import shown
 from lugbook.records import SIDES, Drum, Piece, Preset
+from lugbook.records.pieces import Performance
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,6 +83,25 @@ def edit_piece(desk: Desk, slug: str, values: Values) -> Kept:
     record = merged(stored.record, values)
     check_presets(desk, [one for one in record.served if one not in stored.record.served])
     return _kept(desk, desk.library.save_piece(stored, record))
+
+
+def add_performance(desk: Desk, slug: str, values: Values) -> Kept:
+    """Keep that the piece *slug* was played.
+
+    Args:
+        desk: the desk.
+        slug: of the piece.
+        values: fields of `Performance`; today where they name no day.
+
+    Raises:
+        BadRecord: they make no performance.
+        NotFound: the preset that they name is not there, or there is no such piece.
+    """
+    said = {key: value for key, value in values.items() if value is not None}
+    played = checked(Performance, {"on": desk.now().date(), **said})
+    before = desk.library.piece(slug).record.performances
+    rows = [one.model_dump(exclude_unset=True) for one in (*before, played)]
+    return edit_piece(desk, slug, {"performances": rows})
 
 
 def remove_piece(desk: Desk, slug: str) -> tuple[str, ...]:

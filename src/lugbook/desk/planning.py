@@ -253,6 +253,8 @@ def _others(pieces: Sequence[Piece], changes: _Changes, found: Plan, limits: _Li
             yield Other(
                 f"with {_drums_text(drums)}",
                 other.fits,
+                tuple(index + 1 for index in other.unserved),
+                sum(one.seconds for one in other.short),
                 len(other.steps),
                 other.work_s,
                 tuple(sorted(other.drums)),

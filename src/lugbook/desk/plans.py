@@ -73,6 +73,10 @@ class Other:
     what: str
     """What is asked of it, such as ``with 2 drums on the stage``."""
     fits: bool
+    unserved: tuple[int, ...]
+    """Numbers of the items that would be without a drum."""
+    missing_s: float
+    """So many seconds would be missing in windows."""
     changes: int
     work_s: float
     drums: tuple[str, ...]

@@ -27,7 +27,15 @@ def silent_steps(
     if drum.tension == "single":
         order = order[:1]
     steps = [step for side in order for step in head_steps(drum, side, turns[side], tapped=False)]
-    below = any(moves_bottom(drum, side) for side in order)
+    return (*steps, *last_steps(drum, turns, begun=begun, preset=preset))
+
+
+def last_steps(
+    drum: Drum, turns: Mapping[HeadSide, float], *, begun: Preset | None, preset: Preset
+) -> tuple[str, ...]:
+    """Return what is left to do once the rods are turned (snares, muffling), as `silent_steps` has it."""
+    steps: list[str] = []
+    below = any(turns.get(side) and moves_bottom(drum, side) for side in SIDES)
     if sets_snares(drum, turns, begun=begun, preset=preset):
         setting = preset.snares.text()
         if not setting:

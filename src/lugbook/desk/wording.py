@@ -21,6 +21,7 @@ _UNITS = {"in": "inches", "mm": "mm", "hz": "Hz", "cents": "cents", "mil": "mil"
 
 _SAID = {
     "a4": "A4 (Hz)",
+    "after_s": "time after",
     "by": "had by",
     "film_mil": "thickness (mil)",
     "hz_max": "pitch at most (Hz)",
@@ -81,6 +82,11 @@ def setting_text(drum: Drum, preset: Preset) -> str:
         ("Sound", preset.words),
     )
     return " ".join(f"{what}: {said.rstrip('.')}." for what, said in parts if said)
+
+
+def counted(number: int, thing: str) -> str:
+    """Return how many of a *thing* there are, such as ``1 bar`` or ``12 bars``."""
+    return f"{number} {thing}{'' if number == 1 else 's'}"
 
 
 def minutes_text(seconds: float) -> str:

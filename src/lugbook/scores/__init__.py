@@ -4,8 +4,18 @@
 and not before, so that importing this package costs little.
 """
 
-from lugbook.scores.choosing import ManyParts
+from lugbook.scores.choosing import ManyParts, NoPercussion
 from lugbook.scores.parts import read_part
 from lugbook.scores.results import Density, Dynamics, PartRead, Rest, Rolls, Tempo
 
-__all__ = ["Density", "Dynamics", "ManyParts", "PartRead", "Rest", "Rolls", "Tempo", "read_part"]
+__all__ = [
+    "Density",
+    "Dynamics",
+    "ManyParts",
+    "NoPercussion",
+    "PartRead",
+    "Rest",
+    "Rolls",
+    "Tempo",
+    "read_part",
+]

@@ -48,6 +48,18 @@ class ManyParts(BadValue):
         self.parts = parts
 
 
+class NoPercussion(NotPossible):
+    """No part is for percussion; the player may name one all the same.
+
+    Attributes:
+        parts: the names of all parts.
+    """
+
+    def __init__(self, sentence: str, *, hint: str, parts: tuple[str, ...]) -> None:
+        super().__init__(sentence, hint=hint)
+        self.parts = parts
+
+
 def kind_of(names: Sequence[str], *, percussion: bool) -> Kind:
     """Return what a part with these *names* is; *percussion* says that its notation is a drum's."""
     said = " ".join(names).casefold()
@@ -88,7 +100,8 @@ def chosen(candidates: Sequence[Candidate], part: str | None, *, file: str) -> C
     Raises:
         ManyParts: more than one may be meant.
         BadValue: there is no part of that name or number.
-        NotPossible: no part is for percussion.
+        NoPercussion: no part is for percussion.
+        NotPossible: there is no part at all.
     """
     if not candidates:
         raise NotPossible(f"{file} holds no part.", hint="Export it again from the notation program.")
@@ -97,9 +110,10 @@ def chosen(candidates: Sequence[Candidate], part: str | None, *, file: str) -> C
     snares = [one for one in candidates if one.kind == "snare"]
     drums = snares or [one for one in candidates if one.kind == "percussion"]
     if not drums:
-        raise NotPossible(
+        raise NoPercussion(
             f"{file} holds no percussion part.",
             hint=f"Its parts are: {_listed(candidates)}. Name one to read it all the same.",
+            parts=tuple(one.name for one in candidates),
         )
     if len(drums) > 1:
         raise ManyParts(

@@ -102,7 +102,8 @@ class _Reader:
             )
         if self._depth > MOST_DEPTH:
             raise BadValue(f"{self._name} is nested more than {MOST_DEPTH} deep.", hint=_AGAIN)
-        if self._left_out or _LOOKS.fullmatch(tag):
+        # Whatever the root is, there has to be one.
+        if self._left_out or (self._depth > 1 and _LOOKS.fullmatch(tag)):
             self._left_out += 1
         else:
             self.builder.start(tag, attributes)

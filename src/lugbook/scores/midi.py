@@ -169,7 +169,8 @@ def _hear_track(track: bytes, number: int, heard: _Heard, file: str) -> None:
             at = _hear_channel(status, track, at, tick, number, heard, held)
     for (channel, key), starts in held.items():
         if starts:
-            heard.notes[number, channel] += [(start, tick, key) for start in starts]
+            # A note that nothing ends is a stroke: held to the end it would hide every rest.
+            heard.notes[number, channel] += [(start, start, key) for start in starts]
             heard.last = max(heard.last, tick)
 
 

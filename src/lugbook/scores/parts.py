@@ -40,7 +40,8 @@ def read_part(
         ManyParts: more than one part may be meant.
         BadValue: the file cannot be read, is no music, is too large or has a number that cannot be; there is
             no such part; *least_rest_s* or *tempo* is out of range.
-        NotPossible: no part of it is for percussion.
+        NoPercussion: no part of it is for percussion.
+        NotPossible: it has no part.
     """
     if not (math.isfinite(least_rest_s) and least_rest_s >= 0):
         raise BadValue(f"A rest cannot last {least_rest_s} seconds.", hint="Give seconds from 0 on.")

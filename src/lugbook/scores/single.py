@@ -17,7 +17,8 @@ from music21.tempo import defaultTempoValues
 from lugbook.errors import BadValue
 from lugbook.scores.choosing import Candidate, check_count, chosen, kind_of, named_apart
 from lugbook.scores.music import one_line
-from lugbook.scores.tidying import Tidier, advance
+from lugbook.scores.places import advance
+from lugbook.scores.tidying import Tidier, is_cue
 
 FIRST_AGAIN = ("tempo i", "tempo 1", "tempo primo", "tempo 1o", "tempo 1°")
 _PERCUSSION_CHANNEL = "10"
@@ -56,10 +57,12 @@ class Single:
         one = chosen(candidates, part, file=file)
         body = bodies[one.key]
         bars = body.findall("measure")
-        self.title = one_line(root.findtext("work/work-title") or root.findtext("movement-title"))
-        movement = [root.findtext("movement-number"), root.findtext("movement-title")]
-        whole = " ".join(one_line(text) for text in movement if text)
-        self.movement = whole if whole != self.title else ""
+        work, number, name = (
+            one_line(root.findtext(tag)) for tag in ("work/work-title", "movement-number", "movement-title")
+        )
+        # Where the work has no title of its own, the movement's is the piece's.
+        self.title = work or name
+        self.movement = " ".join(filter(None, (number, name if name != self.title else "")))
         composers = [
             creator.text
             for creator in root.findall("identification/creator")
@@ -72,6 +75,8 @@ class Single:
         tidier = Tidier(file)
         if one.kind == "other":
             tidier.remark(f'"{one.name}" does not look like a percussion part.')
+        if _drums(bars) > 1:
+            tidier.remark("The part plays more than one drum; the strokes of all are counted together.")
         for key, other in bodies.items():
             if key != one.key:
                 _carry_over(other.findall("measure"), bars)
@@ -107,6 +112,21 @@ def _candidates(root: Element, bodies: dict[str, Element]) -> list[Candidate]:
             Candidate(key, one_line(one.findtext("part-name")), kind_of(said, percussion=percussion))
         )
     return found
+
+
+def _drums(bars: Sequence[Element]) -> int:
+    """Return how many drums are played: by the names of instruments, or by the lines where there are none."""
+    found: set[tuple[str, ...]] = set()
+    for bar in bars:
+        for note in bar.findall("note"):
+            instrument, line = note.find("instrument"), note.find("unpitched")
+            if line is None or is_cue(note):
+                continue
+            if instrument is not None:
+                found.add((instrument.get("id", ""),))
+            elif line.find("display-step") is not None:
+                found.add((line.findtext("display-step", ""), line.findtext("display-octave", "")))
+    return len(found)
 
 
 def _labels(bars: Sequence[Element]) -> tuple[str, ...]:

@@ -98,6 +98,8 @@ def told_of(music: Music, *, tempo: float | None, least_rest_s: float) -> PartRe
 class _Clock:
     """Makes seconds of quarters, counted from the first bar in the order of playing.
 
+    Who goes back to a bar takes the tempo in which it was begun the first time (common practice, no source).
+
     Attributes:
         starts: where each bar begins, in quarters, and where the last one ends.
         seconds: how long all of it lasts.
@@ -111,7 +113,13 @@ class _Clock:
         self._tempi = [ASSUMED_TEMPO if tempo is None else tempo]
         found: dict[tuple[int, float], Tempo] = {}
         first: float | None = None
+        begun: dict[int, float] = {}
+        before = -1
         for start, bar in zip(self.starts, music.order, strict=False):
+            if bar != before + 1 and begun.get(bar, self._tempi[-1]) != self._tempi[-1]:
+                self._turn(start, begun[bar])
+            begun.setdefault(bar, self._tempi[-1])
+            before = bar
             for mark in music.bars[bar].marks:
                 quarters = mark.quarters
                 if mark.times is not None:

@@ -10,7 +10,7 @@ Sources: W3C, MusicXML 4.0 (2021); that small notes are cues and what signs of r
 import copy
 import math
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from typing import NoReturn
 from xml.etree.ElementTree import Element, SubElement
 
@@ -23,6 +23,7 @@ from lugbook.scores.music import (
     MOST_TEMPO,
     one_line,
 )
+from lugbook.scores.places import number_of, with_offsets_inside
 
 MOST_IN_BAR = 10_000
 """Elements in one bar, all of them."""
@@ -81,6 +82,7 @@ class Tidier:
                 hint="Export one movement alone.",
             )
         notes = 0
+        divisions = 1.0
         for place, (bar, self._label) in enumerate(zip(bars, labels, strict=True)):
             # music21 makes numbers of these; how the bars are called is known already.
             bar.attrib = {"number": str(place + 1)}
@@ -90,6 +92,7 @@ class Tidier:
                 self._refuse(f"{len(everything)} signs, more than the {MOST_IN_BAR} that are read,")
             for one in everything:
                 self._tidy_one(one)
+            divisions = with_offsets_inside(bar, divisions)
             _without_cues(bar)
             _with_tempi_apart(bar)
             _with_dynamics_apart(bar)
@@ -109,7 +112,7 @@ class Tidier:
         raise BadValue(f"{self._file} has {what} in bar {self._label}.", hint=_AGAIN)
 
     def _number(self, one: Element, least: float, most: float, what: str) -> float:
-        value = _float(one.text)
+        value = number_of(one.text)
         if value is None or not least <= value <= most:
             self._refuse(f'"{one_line(one.text)[:30]}" for {what}')
         return value
@@ -139,7 +142,7 @@ class Tidier:
                 self._tidy_tempi(one)
 
     def _check_beats(self, beats: Element) -> None:
-        counts = [_float(count) for count in (beats.text or "").split("+")]
+        counts = [number_of(count) for count in (beats.text or "").split("+")]
         if not all(count is not None and 1 <= count <= _MOST_BEATS for count in counts):
             self._refuse(f'"{one_line(beats.text)[:30]}" for the beats')
 
@@ -147,7 +150,7 @@ class Tidier:
         repeat, ending = barline.find("repeat"), barline.find("ending")
         times = repeat.get("times") if repeat is not None else None
         if repeat is not None and times is not None:
-            value = _float(times)
+            value = number_of(times)
             if value is None or value != int(value) or not 2 <= value <= MOST_TIMES:
                 del repeat.attrib["times"]
                 # Once is no repeat, but exporters write it for the usual two.
@@ -165,7 +168,7 @@ class Tidier:
         """Leave out tempi that cannot be, and take the first number out of a mark in words."""
         sounds = [one for one in direction.findall("sound") if "tempo" in one.attrib]
         for sound in sounds:
-            value = _float(sound.get("tempo"))
+            value = number_of(sound.get("tempo"))
             if value is None or not LEAST_TEMPO <= value <= MOST_TEMPO:
                 self.remark(
                     f"A tempo of {one_line(sound.get('tempo'))[:20]} in bar {self._label} is left out: only "
@@ -188,7 +191,7 @@ class Tidier:
             for style in attributes.findall("measure-style"):
                 sign = style.find("measure-repeat")
                 if sign is not None:
-                    count = _float(sign.text) or 1
+                    count = number_of(sign.text) or 1
                     starts = sign.get("type") == "start" and 1 <= count <= _MOST_ALIKE
                     self._alike = int(count) if starts else 0
                 if style.find("slash") is not None or style.find("beat-repeat") is not None:
@@ -203,33 +206,17 @@ class Tidier:
         bar.extend(copy.deepcopy(one) for one in before if one.tag in ("note", "forward", "backup"))
 
 
-def advance(bar: Element, divisions: float) -> Iterator[tuple[Element, float, float]]:
-    """Yield each element of *bar* with its place in quarters, and the parts of a quarter in force there."""
-    at = 0.0
-    for one in bar:
-        found = one.find("divisions") if one.tag == "attributes" else None
-        if found is not None:
-            divisions = _float(found.text) or divisions
-        yield one, at, divisions
-        length = (_float(one.findtext("duration")) or 0.0) / divisions
-        if one.tag == "forward" or (
-            one.tag == "note" and one.find("chord") is None and one.find("grace") is None
-        ):
-            at += length
-        elif one.tag == "backup":
-            at = max(at - length, 0.0)
-
-
 def _is_near(offset: str | None) -> bool:
-    value = _float(offset)
+    value = number_of(offset)
     return value is not None and abs(value) <= _MOST_DIVISIONS * _MOST_QUARTERS
 
 
 def _sounds(note: Element) -> bool:
-    return note.find("rest") is None and not _is_cue(note)
+    return note.find("rest") is None and not is_cue(note)
 
 
-def _is_cue(note: Element) -> bool:
+def is_cue(note: Element) -> bool:
+    """Return whether a note is small: another instrument's."""
     kind = note.find("type")
     return note.find("cue") is not None or (kind is not None and kind.get("size") in ("cue", "grace-cue"))
 
@@ -239,7 +226,7 @@ def _without_cues(bar: Element) -> None:
     left: list[Element] = []
     for one in bar:
         length = one.find("duration")
-        if one.tag != "note" or not _is_cue(one):
+        if one.tag != "note" or not is_cue(one):
             left.append(one)
         elif length is not None and one.find("chord") is None and one.find("grace") is None:
             forward = Element("forward")
@@ -250,7 +237,7 @@ def _without_cues(bar: Element) -> None:
 
 def _tidy_tremolo(tremolo: Element) -> None:
     """Give a sign of a roll without number three strokes, which is what it means."""
-    marks = _float(tremolo.text)
+    marks = number_of(tremolo.text)
     if tremolo.get("type") not in ("start", "stop"):
         unmeasured = tremolo.get("type") == "unmeasured" or marks is None or not 1 <= marks <= 8
         tremolo.attrib = {"type": "single"}
@@ -299,12 +286,3 @@ def _with_dynamics_apart(bar: Element) -> None:
             left.append(direction)
         left.append(one)
     bar[:] = left
-
-
-def _float(text: str | None) -> float | None:
-    """Return the number that *text* is, or None where it is none or not finite."""
-    try:
-        value = float(text or "")
-    except ValueError:
-        return None
-    return value if math.isfinite(value) else None

@@ -23,11 +23,11 @@ from lugbook.plain import shown
 from lugbook.progress import Progress
 from lugbook.records import By, HeadSide
 from lugbook.tui.checked import Checked, check, checked_page
-from lugbook.tui.commands import BENCH, READING_KEYS, Place
 from lugbook.tui.keys import bindings, sign_of
 from lugbook.tui.line import Asking, BenchLine, in_english
 from lugbook.tui.listening import HeadLine, Listening
 from lugbook.tui.picture import picture_of, was_heard
+from lugbook.tui.places import BENCH, READING_KEYS, Place
 from lugbook.tui.rounds import RoundScreen
 from lugbook.tui.turning import RodRow, Turning
 

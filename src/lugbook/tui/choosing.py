@@ -13,9 +13,9 @@ from textual.widgets.option_list import Option
 from lugbook.desk import Desk
 from lugbook.desk.shelf import DrumRow
 from lugbook.plain import shown
-from lugbook.tui.commands import Place
 from lugbook.tui.deeds import DeedScreen
 from lugbook.tui.keys import bindings
+from lugbook.tui.places import Place
 
 
 class ChoiceScreen(DeedScreen):
@@ -38,7 +38,7 @@ class ChoiceScreen(DeedScreen):
     def compose(self) -> ComposeResult:
         """Compose the list and the lines below."""
         yield Static(Content(shown(self.heading)), id="title", markup=False)
-        yield OptionList(id=self.place, classes="choice", markup=False, compact=True)
+        yield OptionList(id=self.place.replace(" ", "-"), classes="choice", markup=False, compact=True)
         yield self.said_line()
         yield self.key_line()
 

@@ -1,90 +1,12 @@
 """The table of commands: one row for each deed that a key does.
 
 The key bindings, the line of keys at the foot of a screen, the command palette, the help page and the key
-table of the README derive from this table. A *place* is where the player is: a screen, one face of it, or a
-line that is being typed into. At the drum the letters A to H and the digits begin a reading, so no command
-uses them there; where a line is being typed into, no command uses a key that types.
+table of the README derive from this table.
 """
 
 from dataclasses import dataclass
-from typing import Literal, get_args
 
-Place = Literal[
-    "welcome",
-    "shelf",
-    "filter",
-    "listening",
-    "turning",
-    "line",
-    "picture",
-    "logbook",
-    "trial turning",
-    "trial reading",
-    "trial words",
-    "trial text",
-    "trial mark",
-    "trial verdict",
-    "starts",
-    "drums",
-    "heads",
-    "sweep",
-    "concert",
-    "form",
-    "page",
-    "problems",
-    "help",
-]
-"""Where the player is."""
-
-PLACES: tuple[Place, ...] = get_args(Place)
-
-BENCH: tuple[Place, ...] = ("listening", "turning")
-"""Both faces of the bench."""
-
-AT_DRUM: tuple[Place, ...] = (*BENCH, "logbook", "trial turning")
-"""Where the letters A to H and the digits begin a reading, or the number of a rod."""
-
-ROUNDS: tuple[Place, ...] = ("turning", "trial turning")
-"""Where rods are turned."""
-
-TRIAL_LINES: tuple[Place, ...] = ("trial reading", "trial words", "trial text")
-"""Lines of the logbook that are typed into."""
-
-TYPING: tuple[Place, ...] = ("filter", "line", *TRIAL_LINES, "sweep", "form")
-"""Places where keys type text."""
-
-READING: tuple[Place, ...] = tuple(place for place in PLACES if place not in TYPING)
-"""Places where keys do not type text."""
-
-WHERE: dict[Place, str] = {
-    "welcome": "First run",
-    "shelf": "Shelf",
-    "filter": "Shelf, typing a filter",
-    "listening": "Bench, listening",
-    "turning": "Bench, turning",
-    "line": "Bench, typing a line",
-    "picture": "Picture",
-    "logbook": "Logbook",
-    "trial turning": "Logbook, turning",
-    "trial reading": "Logbook, reading",
-    "trial words": "Logbook, words",
-    "trial text": "Logbook, a line",
-    "trial mark": "Logbook, passage",
-    "trial verdict": "Logbook, verdict",
-    "starts": "Starting points",
-    "drums": "Drums to carry to",
-    "heads": "Heads",
-    "sweep": "Snares",
-    "concert": "Concert",
-    "page": "Page",
-    "form": "Form",
-    "problems": "Problems",
-    "help": "Help",
-}
-"""What each place is called."""
-
-READING_KEYS = frozenset("abcdefghABCDEFGH0123456789")
-"""Keys that begin a reading at the drum."""
+from lugbook.tui.places import AT_DRUM, BENCH, OF_MUSIC, PLACES, READING, ROUNDS, TRIAL_LINES, Place
 
 ALWAYS = {"quit": "ctrl+q", "help": "f1", "palette": "ctrl+p"}
 """Keys that keep their meaning whatever the user's settings say, by command id."""
@@ -114,16 +36,22 @@ class Command:
 COMMANDS: tuple[Command, ...] = (
     Command("open_demo", "o", "open the demo", ("welcome",),
             "Open the invented player's library that comes with Lugbook."),
-    Command("take_out", "enter", "to the bench", ("shelf",),
+    Command("take_out", "enter", "to the bench", ("shelf", "piece"),
             "Take the drum to the bench with the preset under the cursor."),
-    Command("filter", "slash", "filter", ("shelf",),
-            "Type words: presets stay whose name, drum, contexts or words hold them all."),
+    Command("repertoire", "m", "repertoire", ("shelf",),
+            "Show what is played: the concerts with their items, and the pieces with what they ask."),
+    Command("open_it", "enter", "open", ("repertoire",),
+            "Open the running order of the concert, or what the piece asks and what to begin it with."),
+    Command("items", "i", "items", ("repertoire",),
+            "List the items of the concert under the cursor: what is played, with what, in which order."),
+    Command("filter", "slash", "filter", ("shelf", "repertoire"),
+            "Type words: what holds them all stays, in its name, drum, music or words."),
     Command("context", "c", "by music", ("shelf",),
             "Show the presets for the next kind of music, and at last all again."),
     Command("add_preset", "n", "new preset", ("shelf",),
             "Fill in a new preset for the drum under the cursor."),
     Command("begin_preset", "s", "starts", ("shelf",),
-            "Begin a preset for the drum under the cursor from a starting point."),
+            "Begin a preset for the drum under the cursor from a starting point.", footer=False),
     Command("heads", "h", "heads", ("shelf",),
             "Show the heads of the drum under the cursor: put a new one on, or say that a count is lost."),
     Command("sweep", "w", "snares", ("shelf",),
@@ -139,23 +67,54 @@ COMMANDS: tuple[Command, ...] = (
             footer=False),
     Command("carry", "b", "borrowed", ("shelf",),
             "Carry the pitches of the preset under the cursor to a borrowed drum; turns stay.", footer=False),
+    Command("add_concert", "c", "new concert", ("repertoire",),
+            "Fill in a new concert."),
+    Command("add_piece", "n", "new piece", ("repertoire",),
+            "Fill in a new piece: what it asks, and the presets that served in it."),
+    Command("played", "y", "played", ("repertoire",),
+            "Write down that the piece under the cursor was played, and with what."),
+    Command("play_with", "enter", "with", ("items",),
+            "Choose a preset that the item is played with; one that it has is taken away again."),
+    Command("put_piece", "n", "piece", ("items",),
+            "Put in a piece of the library, after the item under the cursor."),
+    Command("put_title", "t", "title", ("items",),
+            "Put in what you type, after the item under the cursor: a piece called so, or a plain title."),
+    Command("say_music", "c", "music", ("items",),
+            "Say for what kinds of music the item is; its presets are looked for by them."),
+    Command("say_after", "a", "time after", ("items",),
+            "Say how much time there is after the item until the next one begins."),
+    Command("tacet", "o", "tacet", ("items",),
+            "Say that you have nothing to play in the item; pressed again, that you have."),
+    Command("earlier", "u", "earlier", ("items",),
+            "Let the item come one place earlier."),
+    Command("later", "d", "later", ("items",),
+            "Let the item come one place later."),
+    Command("drop_item", "x", "drop", ("items",),
+            "Take the item out of the concert; version before brings it back."),
+    Command("remarks", "r", "remarks", ("items",),
+            "List what does not fit together in the concert, or is not known.", footer=False),
+    Command("put_here", "enter", "put it in", ("pieces",),
+            "Put in the piece under the cursor."),
+    Command("choose_preset", "enter", "take it", ("item presets",),
+            "Play the item with the preset under the cursor, or no more."),
     Command("add_drum", "d", "new drum", ("shelf", "welcome"),
             "Fill in a new drum."),
-    Command("edit", "e", "edit", ("shelf",),
-            "Change the preset or the drum under the cursor."),
-    Command("remove", "x", "remove", ("shelf",),
-            "Put the preset or the drum under the cursor away; restore brings it back."),
-    Command("restore", "r", "restore", ("shelf",),
+    Command("edit", "e", "edit", ("shelf", "repertoire", "items"),
+            "Change what is under the cursor."),
+    Command("remove", "x", "remove", ("shelf", "repertoire"),
+            "Put what is under the cursor away; restore brings it back."),
+    Command("restore", "r", "restore", ("shelf", "repertoire"),
             "Bring back what was removed last.", footer=False),
-    Command("version_before", "v", "version before", ("shelf",),
-            "Bring back what is under the cursor as it was before its last change.", footer=False),
-    Command("problems", "p", "problems", ("shelf",),
+    Command("version_before", "v", "version before", ("shelf", "repertoire", "items"),
+            "Bring back the record under the cursor, or the concert shown, as before its last change.",
+            footer=False),
+    Command("problems", "p", "problems", ("shelf", "repertoire"),
             "List the files that cannot be read, and why.", footer=False),
-    Command("reload", "u", "read again", ("shelf",),
+    Command("reload", "u", "read again", ("shelf", "repertoire"),
             "Read the library again, for instance after somebody else changed it.", footer=False),
-    Command("filter_done", "enter", "to the list", ("filter",),
+    Command("filter_done", "enter", "to the list", ("filter", "repertoire filter"),
             "Keep the filter and go back to the list."),
-    Command("filter_drop", "escape", "show all", ("filter", "shelf"),
+    Command("filter_drop", "escape", "show all", ("filter", "shelf", "repertoire filter"),
             "Drop the filter, words and music, and go back to the list."),
     Command("turn", "t", "turn", ("listening",),
             "Turn the head that the advice names, rod by rod."),
@@ -183,9 +142,10 @@ COMMANDS: tuple[Command, ...] = (
             "By ear: from the high side to on it, and on to the low side.", footer=False),
     Command("more", "m", "more", (*BENCH, "concert"),
             "Show what does not fit below; after the end, the beginning again."),
-    Command("take_reading", "enter", "take it", ("line", *TRIAL_LINES),
+    Command("take_reading", "enter", "take it", ("line", *TRIAL_LINES, "item line"),
             "Take the line as it is typed."),
-    Command("drop_line", "escape", "drop it", ("line", *TRIAL_LINES, "trial mark", "trial verdict"),
+    Command("drop_line", "escape", "drop it",
+            ("line", *TRIAL_LINES, "trial mark", "trial verdict", "item line"),
             "Leave the line without taking it; stop listening to a recording."),
     Command("begin_here", "enter", "begin here", ("starts",),
             "Begin the preset from the starting point under the cursor."),
@@ -286,7 +246,7 @@ COMMANDS: tuple[Command, ...] = (
     Command("begin_anew", "k", "begin anew", ("concert",),
             "Begin the evening anew, when pressed twice; the logbooks stay.", footer=False),
     Command("back", "escape", "back",
-            (*AT_DRUM, "picture", "starts", "drums", "heads", "sweep", "concert", "form", "page",
+            (*AT_DRUM, "picture", "starts", "drums", "heads", "sweep", "concert", *OF_MUSIC, "form", "page",
              "problems", "help"),
             "Go back to the screen before; at the bench, everything is kept."),
     Command("save", "ctrl+s", "save", ("form",),
@@ -311,6 +271,14 @@ IN_A_SHELL: tuple[tuple[str, str], ...] = (
     ("Hear the taps of a recording one by one", "lugbook listen FILE"),
     ("Draw what was heard in a recording", "lugbook listen FILE --picture taps.svg"),
     ("Name the nearest note of a frequency", "lugbook note 221.3"),
+    ("Print a card of a preset, for the drum case", "lugbook card preset DRUM/PRESET --out card.html"),
+    ("Print a card of a drum with its presets", "lugbook card drum DRUM --out card.html"),
+    ("Print a chart of trials to pencil in", "lugbook card blank DRUM --out chart.html"),
+    ("Print the running order of a concert", "lugbook card concert CONCERT --out card.html"),
+    ("Plan a concert: which drum in which preset, and the changes", "lugbook concert plan CONCERT"),
+    ("Read a part from its file: length and rests of a piece", "lugbook piece read PART"),
+    ("List the words for music", "lugbook context list"),
+    ("Rename a word for music throughout the library", "lugbook context rename OLD NEW"),
 )
 """Deeds that stay commands of the shell, and the line to type for each."""
 

@@ -27,9 +27,10 @@ from lugbook.desk.desk import Desk
 from lugbook.errors import LugbookError, Stopped
 from lugbook.plain import shown
 from lugbook.progress import Progress
-from lugbook.tui.commands import ALWAYS, BY_ID, TYPING, Command, Place, commands_at
+from lugbook.tui.commands import ALWAYS, BY_ID, Command, commands_at
 from lugbook.tui.keyline import KeyLine
 from lugbook.tui.keys import sign_of
+from lugbook.tui.places import TYPING, Place
 
 Result = TypeVar("Result")
 

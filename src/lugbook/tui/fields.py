@@ -10,7 +10,7 @@ import inspect
 import textwrap
 import types
 import typing
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, replace
 from datetime import date
 from functools import cache
@@ -18,10 +18,12 @@ from typing import Any, Literal, TypeAlias
 
 from pydantic.fields import FieldInfo
 
+from lugbook.desk.spans import passage_lines, passages_of, rest_lines, rests_of, time_of, time_text
 from lugbook.desk.wording import key_words
 from lugbook.errors import BadValue
 from lugbook.records import NoteNames, Record
 from lugbook.records.base import PitchText
+from lugbook.records.pieces import Passage, Rest, Seconds
 from lugbook.tui.figures import EXAMPLES, read_pitch, written
 from lugbook.turns.amounts import check_turns, parse_turns, show_turns
 
@@ -29,12 +31,25 @@ _LEFT_OUT = frozenset({"id", "format", "made", "entry", "file", "chosen"})
 """Keys that the program fills in by itself."""
 
 Kind = Literal[
-    "text", "texts", "pitch", "day", "whole", "wholes", "number", "turns", "yes or no", "choice", "numbers"
+    "text",
+    "texts",
+    "pitch",
+    "day",
+    "whole",
+    "wholes",
+    "number",
+    "turns",
+    "yes or no",
+    "choice",
+    "numbers",
+    "time",
+    "passages",
+    "rests",
 ]
 """What a field's text comes to."""
 
 _PLAIN: Mapping[object, Kind] = {str: "text", int: "whole", bool: "yes or no", date: "day"}
-_SEVERAL: Mapping[object, Kind] = {str: "texts", int: "wholes"}
+_SEVERAL: Mapping[object, Kind] = {str: "texts", int: "wholes", Passage: "passages", Rest: "rests"}
 
 Annotation: TypeAlias = Any
 """What stands after a field's colon; Python has no common type for that."""
@@ -77,6 +92,9 @@ class Field:
             "numbers": " Name and value, separated by semicolons: knob 3.5; lever 2.",
             "turns": " Such as 1 3/4 or -1/8.",
             "day": " Such as 2026-05-03.",
+            "time": " Seconds, or 1:30, or 2min.",
+            "passages": " One a line, with its bars or without: 12-20 = soft roll.",
+            "rests": " One a line, with its bars or without: 20-60 = 1:30.",
             "pitch": f" A note with its cents or a frequency: {EXAMPLES[self.language]} or 221.3 Hz.",
         }.get(self.kind, "")
         return self.help + how
@@ -139,7 +157,7 @@ def _fields(model: type[Record], *, prefix: str, required: bool) -> Iterable[Fie
                 required=required and info.is_required(),
                 default="" if info.is_required() else _default(info, kind),
                 choices=tuple(map(str, typing.get_args(inner))) if kind == "choice" else (),
-                long=name == "note",
+                long=name == "note" or kind in ("passages", "rests"),
             )
 
 
@@ -173,6 +191,8 @@ def _kind(inner: Annotation, info: FieldInfo) -> Kind | None:
         return "numbers"
     metadata = [*info.metadata, *_metadata(info.annotation)]
     if inner is float:
+        if any(one in metadata for one in _metadata(Seconds)):
+            return "time"
         validators = [getattr(one, "func", None) for one in metadata]
         return "turns" if check_turns in validators else "number"
     if any(one in metadata for one in _metadata(PitchText)):
@@ -203,6 +223,12 @@ def _text(value: Value, kind: Kind) -> str:
         return ""
     if kind in ("texts", "wholes"):
         return ", ".join(map(str, value))
+    if kind == "time":
+        return time_text(value)
+    if kind == "passages":
+        return passage_lines(map(Passage.model_validate, value))
+    if kind == "rests":
+        return rest_lines(map(Rest.model_validate, value))
     if kind == "numbers":
         return "; ".join(f"{name} {number:g}" for name, number in value.items())
     if kind == "yes or no":
@@ -216,19 +242,16 @@ def _as_value(text: str, field: Field) -> Value:
     """Return the value of a text; numbers stay texts, which the record checks and words the faults of."""
     if not text:
         return None
-    if field.kind in ("texts", "wholes"):
-        return [one.strip() for one in text.split(",") if one.strip()]
-    if field.kind == "numbers":
-        return dict(_pair(part) for part in text.split(";") if part.strip())
-    if field.kind == "yes or no":
-        if text.lower() not in ("yes", "no"):
-            raise BadValue(f"{text!r} is neither yes nor no.")
-        return text.lower() == "yes"
-    if field.kind == "turns":
-        return parse_turns(text)
-    if field.kind == "pitch":
-        return read_pitch(text, language=field.language).text()
-    return text.replace(",", ".") if field.kind == "number" else text
+    if field.kind == "yes or no" and text.lower() not in ("yes", "no"):
+        raise BadValue(f"{text!r} is neither yes nor no.")
+    read = _READ.get(field.kind)
+    if read is not None:
+        return read(text)
+    return read_pitch(text, language=field.language).text() if field.kind == "pitch" else text
+
+
+def _parts(text: str, sign: str) -> list[str]:
+    return [one.strip() for one in text.split(sign) if one.strip()]
 
 
 def _pair(text: str) -> tuple[str, float]:
@@ -237,6 +260,20 @@ def _pair(text: str) -> tuple[str, float]:
         return name.strip(), float(number.replace(",", "."))
     except ValueError:
         raise BadValue(f"{text.strip()!r} is no name with a number.", hint="Write knob 3.5.") from None
+
+
+_READ: Mapping[Kind, Callable[[str], Value]] = {
+    "texts": lambda text: _parts(text, ","),
+    "wholes": lambda text: _parts(text, ","),
+    "numbers": lambda text: dict(map(_pair, _parts(text, ";"))),
+    "number": lambda text: text.replace(",", "."),
+    "yes or no": lambda text: text.lower() == "yes",
+    "time": time_of,
+    "passages": passages_of,
+    "rests": rests_of,
+    "turns": parse_turns,
+}
+"""How the text of a field is read."""
 
 
 def _at(values: Mapping[str, Any], key: str) -> Value:

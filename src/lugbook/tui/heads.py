@@ -138,7 +138,7 @@ class HeadsScreen(DeedScreen):
         rows = [
             Content.styled(f"{one.side.capitalize()} head", "bold")
             + Content(f"   {shown(one.head)}")
-            + Content("".join(f"\n   {shown(line)}" for line in (one.stands, one.reference) if line))
+            + Content("".join(f"\n   {shown(line)}" for line in (one.stands, one.counted_from) if line))
             for one in found
         ]
         listed.set_options(Option(row, id=one.side) for row, one in zip(rows, found, strict=True))

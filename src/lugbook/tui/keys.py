@@ -5,18 +5,8 @@ from collections.abc import Iterable, Mapping
 
 from textual.binding import Binding
 
-from lugbook.tui.commands import (
-    ALWAYS,
-    AT_DRUM,
-    BY_ID,
-    COMMANDS,
-    PLACES,
-    READING_KEYS,
-    TYPING,
-    WHERE,
-    Place,
-    commands_at,
-)
+from lugbook.tui.commands import ALWAYS, BY_ID, COMMANDS, commands_at
+from lugbook.tui.places import AT_DRUM, PLACES, READING_KEYS, TYPING, WHERE, Place
 
 _SIGNS = {
     "question_mark": "?",

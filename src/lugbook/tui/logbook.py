@@ -22,11 +22,11 @@ from lugbook.desk.searches import Row, SearchNow
 from lugbook.desk.wording import folded
 from lugbook.desk.words_heard import words_heard
 from lugbook.tui.chart_view import ChartView, headings
-from lugbook.tui.commands import READING_KEYS, TRIAL_LINES
 from lugbook.tui.keys import bindings
 from lugbook.tui.logbook_deeds import LogbookDeeds
 from lugbook.tui.logbook_text import asked_tall, detail_text, first_run, map_text, proposal_text, title_text
 from lugbook.tui.pages import PageText, broken
+from lugbook.tui.places import READING_KEYS, TRIAL_LINES
 from lugbook.tui.trial_line import Asking, TrialLine
 from lugbook.tui.turning import RodRow, Turning
 from lugbook.tui.walking import WalkScreen

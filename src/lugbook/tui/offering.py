@@ -5,8 +5,8 @@ from textual.widgets import Input, Static
 
 from lugbook.desk import Desk
 from lugbook.desk.words_heard import offered, with_word
-from lugbook.tui.commands import Place
 from lugbook.tui.logbook_text import offers_text
+from lugbook.tui.places import Place
 from lugbook.tui.trial_line import Asking, TrialLine
 from lugbook.tui.walking import WalkScreen
 

@@ -14,9 +14,10 @@ from textual.widgets import Static
 from lugbook.desk import Desk
 from lugbook.library import Problem
 from lugbook.plain import shown
-from lugbook.tui.commands import ALWAYS, WHERE, Place, commands_at
+from lugbook.tui.commands import ALWAYS, commands_at
 from lugbook.tui.deeds import DeedScreen
 from lugbook.tui.keys import bindings, sign_of
+from lugbook.tui.places import WHERE, Place
 
 TextFor = Callable[[int], Content]
 """Returns a text in lines of at most so many columns."""

@@ -17,6 +17,7 @@ from lugbook.tui.form import FormScreen, Wanted
 from lugbook.tui.heads import HeadsScreen
 from lugbook.tui.keys import sign_of
 from lugbook.tui.logbook import LogbookScreen
+from lugbook.tui.repertoire import RepertoireScreen
 from lugbook.tui.responses import response_page
 from lugbook.tui.rows import Stock
 from lugbook.tui.starts import StartsScreen
@@ -79,6 +80,10 @@ class RecordsScreen(DeedScreen):
             name = self._drum_name(drum)
             self.app.push_screen(LogbookScreen(self.desk, drum, name=name, keys=self.keys))
 
+    def action_repertoire(self) -> None:
+        """Show the concerts and the pieces."""
+        self.app.push_screen(RepertoireScreen(self.desk, keys=self.keys))
+
     def action_response(self) -> None:
         """Show how the heads of the drum under the cursor answer to turns."""
         drum = self._drum_at_hand()
@@ -94,7 +99,7 @@ class RecordsScreen(DeedScreen):
 
         def then(slug: str | None) -> None:
             if slug is None:
-                self.say("There is no concert yet: lugbook concert add.")
+                self.say(f"There is no concert yet; {sign_of(self.keys['repertoire'])} makes one.")
             else:
                 self.app.push_screen(ConcertScreen(self.desk, slug, keys=self.keys))
 

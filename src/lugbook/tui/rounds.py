@@ -10,9 +10,9 @@ from lugbook.desk.bench import Bench
 from lugbook.desk.changing import silently
 from lugbook.errors import Doubtful, LugbookError
 from lugbook.records import HeadSide
-from lugbook.tui.commands import Place
 from lugbook.tui.hand import AtHandScreen
 from lugbook.tui.keys import sign_of
+from lugbook.tui.places import Place
 
 
 class RoundScreen(AtHandScreen):

@@ -114,9 +114,9 @@ def preset_text(row: PresetRow, *, width: int, language: NoteNames, twin: bool) 
     if width >= _WIDE:
         name_size = 18 + (width - _WIDE) // 4
         sizes = (name_size, 9, 9, 18)
-        cells = map(_cell, (name, top, bottom, interval), sizes)
-        return Content("  " + "".join(cells) + _cell(contexts, width - 2 - sum(sizes)))
-    first = f"  {_cell(name, max(width - 20, 10))}{_cell(top, 9)}{bottom}"
+        cells = map(cell, (name, top, bottom, interval), sizes)
+        return Content("  " + "".join(cells) + cell(contexts, width - 2 - sum(sizes)))
+    first = f"  {cell(name, max(width - 20, 10))}{cell(top, 9)}{bottom}"
     second = f"    {interval}{' · ' if interval and contexts else ''}{contexts}"
     return Content("\n".join(set_cell_size(line, width).rstrip() for line in (first, second)))
 
@@ -164,7 +164,7 @@ def _counted(number: int, noun: str) -> str:
     return f"{number} {noun}{'' if number == 1 else 's'}"
 
 
-def _cell(text: str, size: int) -> str:
+def cell(text: str, size: int) -> str:
     """Return *text* in exactly *size* columns, cut with an ellipsis where it is longer."""
     if cell_len(text) >= size:
         text = set_cell_size(text, max(size - 2, 0)).rstrip() + "…"

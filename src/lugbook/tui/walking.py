@@ -16,9 +16,9 @@ from lugbook.desk.questions import Answered, AtHand, Question
 from lugbook.errors import LugbookError
 from lugbook.progress import Progress
 from lugbook.records import By, HeadSide
-from lugbook.tui.commands import Place
 from lugbook.tui.keys import sign_of
 from lugbook.tui.line import in_english
+from lugbook.tui.places import Place
 from lugbook.tui.trial_line import Asking, TrialLine
 from lugbook.tui.trial_turning import TrialTurningScreen
 

@@ -1,0 +1,212 @@
+"""The repertoire: the concerts and the pieces of the library, and the way to each of them."""
+
+from collections.abc import Mapping
+from functools import partial
+from typing import ClassVar
+
+from textual import events, on
+from textual.app import ComposeResult
+from textual.binding import BindingType
+from textual.content import Content
+from textual.reactive import reactive
+from textual.widgets import Input, OptionList, Static
+from textual.widgets.option_list import Option
+
+from lugbook.desk import Desk
+from lugbook.desk import repertoire as music
+from lugbook.desk.repertoire import CONCERT, PIECE, Repertoire
+from lugbook.plain import shown
+from lugbook.tui.concert import ConcertScreen
+from lugbook.tui.items import ItemsScreen
+from lugbook.tui.keys import bindings, sign_of
+from lugbook.tui.pages import ProblemsScreen
+from lugbook.tui.piece import PieceScreen
+from lugbook.tui.repertoire_records import RepertoireRecords
+from lugbook.tui.repertoire_rows import concert_text, count_text, keeps, piece_text
+
+_READING = "reading the repertoire"
+
+
+class RepertoireScreen(RepertoireRecords):
+    """Both in one list, the concerts first."""
+
+    PLACES = ("repertoire", "repertoire filter")
+    BINDINGS: ClassVar[list[BindingType]] = [*bindings(*PLACES)]
+
+    WHY_NOT: ClassVar[Mapping[str, str]] = {
+        "open_it": "There is no concert and no piece yet.",
+        "edit": "There is no concert and no piece yet.",
+        "remove": "There is no concert and no piece yet.",
+        "version_before": "There is no concert and no piece yet.",
+        "filter": "There is no concert and no piece yet.",
+        "items": "There is no concert yet.",
+        "played": "There is no piece yet.",
+        "restore": "Nothing that was removed can be brought back.",
+        "problems": "Every file can be read.",
+    }
+
+    words: reactive[str] = reactive("", init=False)
+    """The words that the player wants to see."""
+
+    def __init__(self, desk: Desk, *, keys: dict[str, str]) -> None:
+        super().__init__(desk, place="repertoire", keys=keys)
+
+    def compose(self) -> ComposeResult:
+        """Compose the filter, the list, the count and the lines below."""
+        yield Static(Content("Repertoire"), id="title", markup=False)
+        yield Input(placeholder="words of name, hall, day, music", id="words", compact=True)
+        yield OptionList(id="repertoire", classes="choice", markup=False, compact=True)
+        yield Static(id="count", markup=False)
+        yield self.said_line()
+        yield self.key_line()
+
+    def on_mount(self) -> None:
+        """Read what is played."""
+        super().on_mount()
+        self.query_one("#words").display = False
+        self.query_one(OptionList).focus()
+        self.action_reload()
+
+    def on_screen_resume(self) -> None:
+        """Read it again on coming back: another screen may have changed it."""
+        if self.is_mounted:
+            self.action_reload()
+
+    def on_descendant_focus(self, event: events.DescendantFocus) -> None:
+        """Be where the keys go."""
+        self.place = "repertoire filter" if isinstance(event.widget, Input) else "repertoire"
+
+    def can(self, command: str) -> bool:
+        """Tell whether a command makes sense now."""
+        if command == "problems":
+            return bool(self.found.problems)
+        if command == "restore":
+            return bool(self.found.removed)
+        if command == "items":
+            return bool(self.found.concerts)
+        if command == "played":
+            return bool(self.found.pieces)
+        if command in ("open_it", "edit", "remove", "version_before", "filter"):
+            return bool(self.found.concerts or self.found.pieces)
+        return True
+
+    def watch_found(self) -> None:
+        """Show what there is."""
+        self._show()
+
+    def watch_words(self) -> None:
+        """Show what stays."""
+        self._show()
+
+    def on_resize(self) -> None:
+        """Write the rows for the new width."""
+        self._show()
+
+    def action_reload(self) -> None:
+        """Read what is played again; once is enough for all that ask for it meanwhile."""
+        if not self.waits_for(_READING):
+            self.ask(_READING, partial(music.repertoire, self.desk), self._take)
+
+    def _take(self, found: Repertoire) -> None:
+        if not self.cursor and not self.under_cursor()[0] and found.next_concert:
+            self.cursor = f"{CONCERT}:{found.next_concert}"
+        self.found = found
+        self.say(self.said_after)
+        self.said_after = ""
+
+    def action_filter(self) -> None:
+        """Type a filter."""
+        line = self.query_one(Input)
+        line.display = True
+        line.focus()
+
+    def action_filter_done(self) -> None:
+        """Keep the filter and go to the list."""
+        line = self.query_one(Input)
+        line.display = bool(line.value)
+        self.query_one(OptionList).focus()
+
+    def action_filter_drop(self) -> None:
+        """Drop the filter and go to the list."""
+        self.query_one(Input).value = ""
+        self.words = ""
+        self.action_filter_done()
+
+    @on(Input.Changed, "#words")
+    def _filter_typed(self, event: Input.Changed) -> None:
+        self.words = event.value
+
+    @on(Input.Submitted, "#words")
+    def _filter_submitted(self) -> None:
+        self.action_filter_done()
+
+    def under_cursor(self) -> tuple[str, str]:
+        """Return kind and slug of what is under the cursor; empty texts where nothing is."""
+        option = self.query_one(OptionList).highlighted_option
+        kind, _, slug = (option.id or "" if option is not None else "").partition(":")
+        return kind, slug
+
+    def action_open_it(self) -> None:
+        """Open what is under the cursor."""
+        kind, slug = self.under_cursor()
+        if kind == CONCERT:
+            self.open_concert(slug)
+        elif kind == PIECE:
+            self.app.push_screen(PieceScreen(self.desk, slug, keys=self.keys))
+
+    @on(OptionList.OptionSelected)
+    def _option_selected(self) -> None:
+        self.action_open_it()
+
+    def open_concert(self, slug: str) -> None:
+        """Open the running order of a concert."""
+        self.app.push_screen(ConcertScreen(self.desk, slug, keys=self.keys))
+
+    def action_items(self) -> None:
+        """List the items of the concert under the cursor."""
+        kind, slug = self.under_cursor()
+        if kind == CONCERT:
+            self.app.push_screen(ItemsScreen(self.desk, slug, keys=self.keys))
+        else:
+            self.say("Go up to a concert: a piece has no items.")
+
+    def action_problems(self) -> None:
+        """List what cannot be read."""
+        self.app.push_screen(ProblemsScreen(self.desk, self.found.problems, keys=self.keys))
+
+    def action_back(self) -> None:
+        """Drop the filter, or go back to the shelf where nothing is filtered."""
+        if self.words:
+            self.action_filter_drop()
+        else:
+            self.dismiss()
+
+    def _show(self) -> None:
+        listed = self.query_one(OptionList)
+        kind, slug = self.under_cursor()
+        width = self.size.width - 4
+        concerts = [
+            Option(concert_text(row, width=width), id=f"{CONCERT}:{row.slug}")
+            for row in self.found.concerts
+            if keeps(row, self.words)
+        ]
+        pieces = [
+            Option(piece_text(row, width=width), id=f"{PIECE}:{row.slug}")
+            for row in self.found.pieces
+            if keeps(row, self.words)
+        ]
+        options: list[Option] = []
+        for heading, rows in (("Concerts", concerts), ("Pieces", pieces)):
+            if rows:
+                options += [Option(Content.styled(heading, "bold underline"), disabled=True), *rows]
+        listed.set_options(options)
+        ids = [option.id for option in options]
+        before = f"{kind}:{slug}"
+        wanted = before
+        if self.cursor in ids:
+            wanted, self.cursor = self.cursor, ""
+        listed.highlighted = ids.index(wanted) if wanted in ids else 1 if ids else None
+        text = count_text(self.found, self.words, problems_key=sign_of(self.keys["problems"]))
+        self.query_one("#count", Static).update(Content(text))
+        self.query_one("#title", Static).update(Content(f"Repertoire   {shown(str(self.desk.library.root))}"))
+        self.freshen()
