@@ -259,6 +259,8 @@ async def test_what_does_not_fit_comes_first_and_the_rest_can_be_used(
         assert said[1].strip().startswith("! After Overture 12 more seconds are")
         await stage.press("n", "w", "space")
         assert stands(stand, "snare") == (0.25, 0.25)
+        assert "! The plan does not fit: see below." in stage.words()
+        assert "12 more seconds" in str(stage.screen.query_one("#closing").content)
 
 
 async def test_a_refused_change_says_why(play: Play, stand: Desk, night: ModuleType, size: Size) -> None:

@@ -186,3 +186,11 @@ def step_for(steps: tuple[Step, ...], window: Between, *, before: int) -> int:
         if step.kind == "window" and (step.item, step.rest) == (window.after, window.rest):
             return index
     return max((index for index, step in enumerate(steps) if step.item < before), default=0)
+
+
+def title_of(item: PlannedItem | None) -> str:
+    """Return what an item is called, without the composer of a piece; empty where there is none."""
+    if item is None:
+        return ""
+    name = item.row.name
+    return name.partition(": ")[2] or name if item.row.item.piece else name

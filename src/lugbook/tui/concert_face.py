@@ -14,16 +14,14 @@ from lugbook.desk import Desk
 from lugbook.desk.tonight import Task, Tonight
 from lugbook.desk.wording import day_text
 from lugbook.plain import shown
+from lugbook.tui.concert_tall import heading, rods_in_order, window_rows
 from lugbook.tui.concert_view import (
     closing_words,
-    heading,
     now_words,
     order_rows,
-    rods_in_order,
     task_rows,
     turn_words,
     warnings,
-    window_rows,
 )
 from lugbook.tui.deeds import DeedScreen
 from lugbook.tui.keys import sign_of
@@ -123,13 +121,14 @@ class ConcertFace(DeedScreen):
         parts = (concert.name, concert.hall, day_text(concert.on) if concert.on is not None else "")
         title = f"Concert   {' · '.join(filter(None, parts))}"
         self.query_one("#title", Static).update(Content(shown(title)))
-        self._put("#warnings", "\n".join(warnings(tonight, key=sign_of(self.keys["begin_anew"]))))
+        anew = sign_of(self.keys["begin_anew"])
+        self._put("#warnings", "\n".join(warnings(tonight, key=anew)))
         turning = at if tonight.step.kind == "window" else None
         self._put("#rod-order", rods_in_order(turning))
         self._put("#how", "\n".join(turn_words(turning)))
         self.query_one("#tasks", Static).update(task_rows(tonight, at))
         self.query_one("#order", Static).update(order_rows(tonight))
-        self._put("#closing", closing_words(tonight))
+        self._put("#closing", closing_words(tonight, key=anew))
         self._show_time(tonight)
         self.freshen()
         # Whether there is more to scroll to is known once this has been laid out.

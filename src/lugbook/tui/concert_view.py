@@ -1,7 +1,6 @@
 """What the concert screen shows, as text: the time left tall, the change to make, the running order."""
 
-import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from datetime import datetime
 
 from textual.content import Content
@@ -9,28 +8,20 @@ from textual.style import Style
 
 from lugbook.desk.plans import PlannedItem
 from lugbook.desk.rounds import OpenRound
-from lugbook.desk.tonight import Step, Task, Tonight
-from lugbook.desk.wording import folded, minutes_text
+from lugbook.desk.tonight import Step, Task, Tonight, title_of
+from lugbook.desk.wording import minutes_text
 from lugbook.plain import shown
-from lugbook.tui.tall import LOW, TALL, drawn
+from lugbook.tui.concert_tall import round_of
 from lugbook.tui.turning import (
     DONE,
     LEFT,
     NEXT,
-    amount_block,
     below_amount,
-    beside,
-    rod_block,
-    rods_in_signs,
-    way_of,
 )
 from lugbook.turns.amounts import show_turns
 
 CURSOR = "›"
 """Stands before what the keys tick off."""
-
-_MINUTES_FROM_S = 600
-"""From here on the time left is counted in minutes."""
 
 
 def time_words(tonight: Tonight, now: datetime) -> str:
@@ -50,66 +41,9 @@ def time_words(tonight: Tonight, now: datetime) -> str:
     return f"{minutes_text(left)} of {minutes_text(step.seconds)} left"
 
 
-def tall_time(tonight: Tonight, now: datetime) -> tuple[str, ...]:
-    """Return seven rows with the time left of a window, tall, and what it is."""
-    left = tonight.left_s(now)
-    seconds = tonight.elapsed_s(now) if left is None else abs(left)
-    past = left is not None and left < 0
-    in_minutes = seconds >= _MINUTES_FROM_S
-    number = math.ceil(seconds / 60) if in_minutes else round(seconds)
-    if past:
-        caption = f"! over by {minutes_text(seconds)}"
-    else:
-        caption = f"{'minutes' if in_minutes else 'seconds'} {'gone' if left is None else 'left'}"
-    return (caption, *drawn(f"{'−' if past else ''}{number}", signs=TALL).rows, "")
-
-
-def heading(tonight: Tonight, task: Task | None, *, width: int) -> tuple[str, ...]:
-    """Return what is on in low letters: the head and the way to turn it, or the item."""
-    step = tonight.step
-    if step.kind == "doors":
-        return _first_that_fits(("before the doors", "doors"), width=width)
-    if step.kind == "over":
-        return _first_that_fits(("over",), width=width)
-    if step.kind == "item":
-        name = tonight.item.row.name if tonight.item is not None else ""
-        called = (name, _title(tonight.item), f"item {step.item}")
-        return _first_that_fits(called, width=width)
-    at_hand = _round_of(task)
-    if at_hand is None:
-        return ()
-    head, way = at_hand.part.removesuffix(" head"), way_of(at_hand)
-    if one := _first_that_fits((f"{head} {way}",), width=width):
-        return one
-    return (*_first_that_fits((head,), width=width), "", *_first_that_fits((way,), width=width))
-
-
-def window_rows(tonight: Tonight, task: Task | None, now: datetime, *, width: int) -> tuple[str, ...]:
-    """Return the tall rows of a window: the amount to turn, the time left, the first rod where it fits."""
-    at_hand, time = _round_of(task), tall_time(tonight, now)
-    if at_hand is None:
-        return time
-    rows = amount_block(at_hand)
-    rod = rod_block(at_hand, caption="first rod")
-    widest = sum(max(map(len, block)) for block in (rows, time, rod))
-    if widest + 6 <= width:
-        rows = beside(rows, rod, width=width - max(map(len, time)) - 2)
-    both = max(map(len, rows)) + max(map(len, time)) + 2
-    if both > width:
-        # The amount stands in words below as well; the time does not.
-        return (*time[:-1], *rows)
-    return beside(rows, time, width=width)
-
-
-def rods_in_order(task: Task | None) -> str:
-    """Return the rods in the order to turn them, the first one marked."""
-    at_hand = _round_of(task)
-    return "" if at_hand is None else " ".join(f"{sign}{rod}" for sign, rod in rods_in_signs(at_hand))
-
-
 def turn_words(task: Task | None) -> Iterator[str]:
     """Yield what is said below: what to be careful of, and how to turn each head."""
-    at_hand = _round_of(task)
+    at_hand = round_of(task)
     if task is None or at_hand is None:
         return
     if below := below_amount(at_hand):
@@ -135,13 +69,13 @@ def now_words(tonight: Tonight, task: Task | None, now: datetime) -> str:
         return f"{of}\n  {with_what(tonight, item)} · {time_words(tonight, now)}"
     if step.opens:
         of = f"{step.item} of {len(tonight.plan.items)}"
-        line = f"{NEXT} {of}  {shown(item.row.name)}, tacet · {time_words(tonight, now)}"
+        line = f"{NEXT} {time_words(tonight, now)} · {of}  {shown(item.row.name)}, tacet"
     elif step.rest is not None:
         bars = f", bars {step.bars}" if step.bars else ""
-        line = f"{NEXT} Rest in {step.item} {shown(item.row.name)}{bars} · {time_words(tonight, now)}"
+        line = f"{NEXT} {time_words(tonight, now)} · rest in {step.item} {shown(title_of(item))}{bars}"
     else:
-        coming = f"before {after.row.number} {shown(after.row.name)}" if after is not None else "the end"
-        line = f"{NEXT} {coming} · {time_words(tonight, now)}"
+        coming = f"before {after.row.number} {shown(title_of(after))}" if after is not None else "the end"
+        line = f"{NEXT} {time_words(tonight, now)} · {coming}"
     todo = "" if task is None else f"{_way(tonight, task)} · {_needs(task)}"
     if not todo:
         todo = "Nothing is to be changed." if not tonight.at_hand else "All is done."
@@ -200,30 +134,47 @@ def order_rows(tonight: Tonight) -> Content:
 def warnings(tonight: Tonight, *, key: str) -> tuple[str, ...]:
     """Return what must be seen first: what is kept of another evening, what does not fit, what is not kept.
 
+    It is said whole before the doors open; later the room is for the change, and the whole stands at the end.
+
     Args:
         tonight: the evening.
         key: the key that begins anew.
     """
     stale = f"! {tonight.stale} {key} begins anew." if tonight.stale else ""
-    if tonight.other:
-        stale = f"! {tonight.other} {key} twice begins anew."
-    short = [f"! {sentence}" for sentence in tonight.plan.short]
-    if not tonight.plan.fits and not short:
-        short = ["! The plan does not fit."]
-    nowhere = f"! {tonight.nowhere}" if tonight.nowhere else ""
-    return tuple(map(shown, filter(None, (stale, *short, nowhere))))
+    if tonight.step.kind == "doors":
+        return tuple(filter(None, (stale, *(f"! {shown(one)}" for one in _against(tonight, key=key)))))
+    brief = (
+        "the plan does not fit" if not tonight.plan.fits else "",
+        "planned otherwise by now" if tonight.other else "",
+        "kept nowhere" if tonight.nowhere else "",
+    )
+    said = ", ".join(filter(None, brief))
+    return tuple(filter(None, (stale, f"! {said[0].upper()}{said[1:]}: see below." if said else "")))
 
 
-def closing_words(tonight: Tonight) -> str:
-    """Return what stands at the end: remarks of the plan and the programme, and files that cannot be read."""
+def closing_words(tonight: Tonight, *, key: str) -> str:
+    """Return what stands at the end: remarks of the plan and the programme, and files that cannot be read.
+
+    Args:
+        tonight: the evening.
+        key: the key that begins anew.
+    """
     plan = tonight.plan
     lines = (
-        *(f"Item {one.row.number}: {said}" for one in plan.items for said in one.remarks),
+        *(_against(tonight, key=key) if tonight.step.kind != "doors" else ()),
+        *(said for one in plan.items for said in one.remarks),
         *plan.remarks,
         *plan.programme.remarks,
         *(problem.sentence() for problem in plan.programme.problems),
     )
     return "\n".join(map(shown, dict.fromkeys(lines)))
+
+
+def _against(tonight: Tonight, *, key: str) -> tuple[str, ...]:
+    """Return what speaks against the plan, or against going by it, in sentences."""
+    short = tonight.plan.short or (() if tonight.plan.fits else ("The plan does not fit.",))
+    other = f"{tonight.other} {key} twice begins anew." if tonight.other else ""
+    return tuple(filter(None, (*short, other, tonight.nowhere)))
 
 
 def _item_rows(tonight: Tonight, step: Step) -> Iterator[Content]:
@@ -234,16 +185,8 @@ def _item_rows(tonight: Tonight, step: Step) -> Iterator[Content]:
     on = here.kind != "over" and here.item == step.item and (here.kind == "item" or here.rest is not None)
     past = not on and here.item >= step.item
     sign = NEXT if on else DONE if past else LEFT
-    text = f"{sign} {step.item}  {shown(_title(item))}   {with_what(tonight, item)}"
+    text = f"{sign} {step.item}  {shown(title_of(item))}   {with_what(tonight, item)}"
     yield Content.styled(text, "bold") if on else Content.styled(text, "dim") if past else Content(text)
-
-
-def _title(item: PlannedItem | None) -> str:
-    """Return what an item is called, without the composer of a piece."""
-    if item is None:
-        return ""
-    name = item.row.name
-    return name.partition(": ")[2] or name if item.row.item.piece else name
 
 
 def _task_words(tonight: Tonight, task: Task) -> str:
@@ -279,18 +222,3 @@ def _sign(tonight: Tonight, task: Task) -> str:
 
 def _called(tonight: Tonight, name: str) -> str:
     return shown(tonight.called(name))
-
-
-def _round_of(task: Task | None) -> OpenRound | None:
-    return task.rounds[0] if task is not None and task.rounds else None
-
-
-def _first_that_fits(texts: Sequence[str], *, width: int) -> tuple[str, ...]:
-    """Return the first of *texts* whose every letter can be drawn and that fits; no rows where none does."""
-    for text in texts:
-        letters = "".join(one for one in folded(text).upper() if one.isalnum() or one == " ").strip()
-        if letters and all(one in LOW or one == " " for one in letters):
-            line = drawn(letters, signs=LOW)
-            if line.width <= width:
-                return line.rows
-    return ()
