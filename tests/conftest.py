@@ -32,6 +32,12 @@ def real_drums() -> ModuleType:
     return load("bench_real_drums", Path(__file__).parent / "bench" / "real_drums.py")
 
 
+@pytest.fixture(scope="session")
+def night() -> ModuleType:
+    """The file `concert_night.py` beside this one: a concert with its plan."""
+    return load("concert_night", Path(__file__).parent / "concert_night.py")
+
+
 def load(name: str, path: Path) -> ModuleType:
     """The module at *path*, or the package where it is an `__init__.py`."""
     spec = importlib.util.spec_from_file_location(name, path)

@@ -18,8 +18,14 @@ from lugbook.records import (
     Concert,
     Count,
     CountPerHead,
+    Course,
+    CourseChange,
+    CourseDrum,
+    CourseItem,
     Drum,
     Entry,
+    Evening,
+    Evenings,
     Head,
     Item,
     LibrarySettings,
@@ -31,6 +37,7 @@ from lugbook.records import (
     Position,
     Positions,
     Preset,
+    Reached,
     Reading,
     Record,
     Rest,
@@ -39,6 +46,7 @@ from lugbook.records import (
     SnareSetting,
     StartingPoint,
     Strainer,
+    Ticked,
     TouchUp,
     UserSettings,
     Wires,
@@ -392,3 +400,46 @@ _register(
     keys=st.dictionaries(_LINES, _LINES, max_size=2),
     last_preset=_LINES,
 )
+_reached = _register(Reached, {"step": st.integers(0, 5_000), "since": _MOMENTS})
+_ticked = _register(
+    Ticked,
+    {"what": _LINES, "at": _MOMENTS},
+    entries=st.lists(_IDS, max_size=2).map(tuple),
+    whole=st.booleans(),
+)
+_course_items = _register(CourseItem, {"name": _LINES}, presets=st.lists(_PRESET_IDS, max_size=2).map(tuple))
+_course_drums = _register(CourseDrum, {"drum": _LINES, "preset": _LINES, "before": st.integers(0, 500)})
+_course_changes = _register(
+    CourseChange,
+    {
+        "drum": _LINES,
+        "begun": _LINES,
+        "reached": _LINES,
+        "after": st.integers(0, 500),
+        "seconds": _SECONDS,
+        "before": st.integers(0, 500),
+    },
+    rest=st.integers(0, 9),
+    bars=_LINES,
+)
+_courses = _register(
+    Course,
+    {},
+    items=_tuples(_course_items),
+    drums=_tuples(_course_drums),
+    changes=_tuples(_course_changes),
+    short=st.lists(_LINES, max_size=2).map(tuple),
+)
+_evenings = _register(
+    Evening,
+    {
+        "library": _LINES,
+        "concert": _LINES,
+        "on": _DATES,
+        "begun": _MOMENTS,
+    },
+    course=_courses,
+    trail=_tuples(_reached),
+    ticked=_tuples(_ticked),
+)
+_register(Evenings, {}, evenings=_tuples(_evenings))

@@ -18,6 +18,7 @@ from lugbook.records import (
     Concert,
     Drum,
     Entry,
+    Evenings,
     Head,
     LibrarySettings,
     Piece,
@@ -31,7 +32,16 @@ from lugbook.records import (
     UserSettings,
 )
 
-FILES: list[type[Record]] = [Drum, Preset, StartingPoint, LibrarySettings, UserSettings, Piece, Concert]
+FILES: list[type[Record]] = [
+    Drum,
+    Preset,
+    StartingPoint,
+    LibrarySettings,
+    UserSettings,
+    Piece,
+    Concert,
+    Evenings,
+]
 
 
 def test_every_kind_of_file_is_proven_here() -> None:

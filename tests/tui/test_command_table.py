@@ -11,6 +11,7 @@ from lugbook.tui.app import LugbookApp
 from lugbook.tui.bench import BenchScreen
 from lugbook.tui.choosing import DrumsScreen
 from lugbook.tui.commands import ALWAYS, BY_ID, COMMANDS, commands_at
+from lugbook.tui.concert import ConcertScreen
 from lugbook.tui.deeds import DeedScreen
 from lugbook.tui.form import FormScreen
 from lugbook.tui.heads import HeadsScreen
@@ -37,6 +38,7 @@ SCREENS: tuple[type[DeedScreen], ...] = (
     DrumsScreen,
     HeadsScreen,
     SweepScreen,
+    ConcertScreen,
     RepertoireScreen,
     PieceScreen,
     ItemsScreen,

@@ -1,10 +1,8 @@
 """Stories of the repertoire: concerts and pieces in one list, filled in, changed, put away, brought back."""
 
-import sys
 from collections.abc import Callable
 from contextlib import AbstractAsyncContextManager
 from datetime import date
-from types import SimpleNamespace
 from typing import Any
 
 import pytest
@@ -14,7 +12,6 @@ from lugbook.desk.concerts import add_concert
 from lugbook.desk.pieces import add_piece
 from lugbook.desk.running import Put
 from lugbook.tui.form import FieldLine
-from lugbook.tui.pages import LinesScreen
 
 Play = Callable[..., AbstractAsyncContextManager[Any]]
 DRY = "concert-snare/dry-etude"
@@ -202,20 +199,14 @@ async def test_a_piece_of_which_nothing_is_known_says_how_to_help(play: Play, de
         assert "Say under contexts what it is" in stage.words()
 
 
-async def test_enter_opens_the_running_order_of_a_concert(
-    play: Play, played: Desk, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    """The concert's own screen is given the desk, the concert and the keys."""
-
-    def screen(desk: Desk, slug: str, *, keys: dict[str, str]) -> LinesScreen:
-        return LinesScreen(desk, title="Running order", lines=lambda _: (slug,), keys=keys)
-
-    monkeypatch.setitem(sys.modules, "lugbook.tui.concert", SimpleNamespace(ConcertScreen=screen))
+async def test_enter_opens_the_running_order_of_a_concert(play: Play, played: Desk) -> None:
+    """The concert's own screen, and back."""
     async with play(played) as stage:
         await stage.press("m", "enter")
-
-        assert stage.place == "page"
-        assert "Running order winter-concert" in stage.words()
+        assert stage.place == "concert"
+        assert stage.screen.tonight is not None
+        await stage.press("escape")
+        assert stage.place == "repertoire"
 
 
 async def test_a_concert_that_cannot_be_read_is_counted(play: Play, played: Desk) -> None:

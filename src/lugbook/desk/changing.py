@@ -15,17 +15,15 @@ says.
 from collections.abc import Mapping
 from dataclasses import replace
 
-from lugbook.desk.asking import told
 from lugbook.desk.bench import Bench
 from lugbook.desk.cautions import cautions
 from lugbook.desk.changes import Change, SilentTurn
-from lugbook.desk.comparing import compare
 from lugbook.desk.desk import Desk
 from lugbook.desk.landing import Landings, landings_at
 from lugbook.desk.pacing import seconds_for
 from lugbook.desk.refusing import why_not_at_all, why_not_by, why_not_past
-from lugbook.desk.retuning import Expect, Retuning
 from lugbook.desk.silence import head_remarks, sets_snares, silent_steps, why_not_trusted
+from lugbook.desk.silent_bench import with_change
 from lugbook.desk.standing import (
     Standing,
     out_of_reach,
@@ -36,15 +34,11 @@ from lugbook.desk.standing import (
     turns_from_here,
 )
 from lugbook.desk.steps import turning_order
-from lugbook.desk.turning import HeadTurn
 from lugbook.desk.wording import turned_part
 from lugbook.errors import Doubtful, NotPossible
 from lugbook.pitch import cents_between, in_cents
 from lugbook.records import SIDES, Drum, Entry, HeadSide, Preset
 from lugbook.turns.orders import star_order
-
-BY_COUNT = "the count of turns alone, unheard"
-"""What the turns of a silent change rest on."""
 
 
 def change(
@@ -136,45 +130,7 @@ def silently(desk: Desk, bench: Bench, *, off_stand: bool = False) -> Bench:
     if found.refused is not None:
         raise NotPossible(found.refused)
     nothing = () if found.moves else ("Nothing to turn: by the logbook the drum stands in this preset.",)
-    return replace(
-        bench,
-        top=None,
-        bottom=None,
-        comparison=None,
-        retuning=_as_advice(desk, bench, found),
-        silent=found,
-        turned=(),
-        remarks=tuple(dict.fromkeys((*nothing, *reversed(found.promise), *found.remarks))),
-    )
-
-
-def _as_advice(desk: Desk, bench: Bench, found: Change) -> Retuning:
-    """Return the silent change *found* as the bench shows any advice."""
-    compared = compare(desk, bench.name, bench.preset, top=None, bottom=None)
-    heads = {
-        side: HeadTurn(side=side, amount=turn.amount, shown=turn.shown, sd=0.0, basis=BY_COUNT, entries=())
-        for side in SIDES
-        if (turn := found.turn(side)) is not None
-    }
-    expect = None
-    if found.landings is not None:
-        hz = [found.landings.of(side).hz for side in SIDES]
-        near = [None if one is None else told(one, a4_hz=bench.preset.a4) for one in hz]
-        # Nobody hears where it lands, so what it may be off its target counts, not off what is expected.
-        error = found.error_cents or found.landings.sd_cents or 0.0
-        expect = Expect(hz[0], hz[1], error, near[0], near[1])
-    return Retuning(
-        comparison=replace(compared, remarks=()),
-        on=bench.drum_id,
-        top=heads.get("top"),
-        bottom=heads.get("bottom"),
-        first=found.first,
-        orders=dict(found.orders),
-        steps=found.steps,
-        expect=expect,
-        remarks=found.remarks,
-        cautions=found.cautions,
-    )
+    return with_change(desk, bench, found, remarks=nothing)
 
 
 def _staying(desk: Desk, drum: Drum, entries: tuple[Entry, ...], blank: Change, preset: Preset) -> Change:

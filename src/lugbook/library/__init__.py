@@ -5,6 +5,7 @@ overwritten. Times in files carry their offset; turns are exact multiples of 1/6
 its default.
 """
 
+from lugbook.library.evenings import keep_evening, load_evening
 from lugbook.library.layout import CONCERTS, DRUMS, PIECES, SETTINGS, kind_of
 from lugbook.library.library import Library
 from lugbook.library.log_reader import Log
@@ -38,7 +39,9 @@ __all__ = [
     "find_root",
     "gaps",
     "is_slug",
+    "keep_evening",
     "kind_of",
+    "load_evening",
     "load_user",
     "lock_folder",
     "make_slug",

@@ -20,6 +20,16 @@ from lugbook.records.drums import (
     Wires,
 )
 from lugbook.records.entries import CountPerHead, Entry, HeardAt, Mark, PerHead, Round, TouchUp, Verdict
+from lugbook.records.evenings import (
+    Course,
+    CourseChange,
+    CourseDrum,
+    CourseItem,
+    Evening,
+    Evenings,
+    Reached,
+    Ticked,
+)
 from lugbook.records.pieces import Part, Passage, Performance, Piece, Rest
 from lugbook.records.presets import Position, Positions, Preset, StartingPoint
 from lugbook.records.readings import By, OtherHead, Reading, Struck, least_sd_cents
@@ -34,8 +44,14 @@ __all__ = [
     "Count",
     "CountPerHead",
     "CountSide",
+    "Course",
+    "CourseChange",
+    "CourseDrum",
+    "CourseItem",
     "Drum",
     "Entry",
+    "Evening",
+    "Evenings",
     "Head",
     "HeadSide",
     "HeardAt",
@@ -53,6 +69,7 @@ __all__ = [
     "Position",
     "Positions",
     "Preset",
+    "Reached",
     "Reading",
     "Record",
     "Rest",
@@ -63,6 +80,7 @@ __all__ = [
     "Strainer",
     "Struck",
     "Tension",
+    "Ticked",
     "TouchUp",
     "UserSettings",
     "Verdict",

@@ -26,6 +26,7 @@ Place = Literal[
     "drums",
     "heads",
     "sweep",
+    "concert",
     "repertoire",
     "repertoire filter",
     "piece",
@@ -68,24 +69,7 @@ TYPING: tuple[Place, ...] = (
 )
 """Places where keys type text."""
 
-READING: tuple[Place, ...] = (
-    "welcome",
-    "shelf",
-    "listening",
-    "turning",
-    "picture",
-    "logbook",
-    "trial turning",
-    "trial mark",
-    "trial verdict",
-    "starts",
-    "drums",
-    "heads",
-    *OF_MUSIC,
-    "page",
-    "problems",
-    "help",
-)
+READING: tuple[Place, ...] = tuple(place for place in PLACES if place not in TYPING)
 """Places where keys do not type text."""
 
 WHERE: dict[Place, str] = {
@@ -107,6 +91,7 @@ WHERE: dict[Place, str] = {
     "drums": "Drums to carry to",
     "heads": "Heads",
     "sweep": "Snares",
+    "concert": "Concert",
     "repertoire": "Repertoire",
     "repertoire filter": "Repertoire, typing a filter",
     "piece": "Piece",

@@ -8,8 +8,10 @@ from textual.reactive import reactive
 from lugbook.desk import keeping
 from lugbook.desk.answering import DrumAnswer, answer
 from lugbook.desk.carrying import carrying_remarks, like_values
+from lugbook.desk.performing import next_concert
 from lugbook.records import Drum, Preset
 from lugbook.tui.choosing import DrumsScreen
+from lugbook.tui.concert import ConcertScreen
 from lugbook.tui.deeds import DeedScreen
 from lugbook.tui.form import FormScreen, Wanted
 from lugbook.tui.heads import HeadsScreen
@@ -91,6 +93,17 @@ class RecordsScreen(DeedScreen):
 
         if drum:
             self.ask("working it out", lambda: answer(self.desk, drum), then)
+
+    def action_tonight(self) -> None:
+        """Open the concert that comes next."""
+
+        def then(slug: str | None) -> None:
+            if slug is None:
+                self.say(f"There is no concert yet; {sign_of(self.keys['repertoire'])} makes one.")
+            else:
+                self.app.push_screen(ConcertScreen(self.desk, slug, keys=self.keys))
+
+        self.ask("looking for the concert", lambda: next_concert(self.desk), then)
 
     def action_carry(self) -> None:
         """Choose the drum to carry the preset under the cursor to."""

@@ -16,6 +16,7 @@ from lugbook.desk import Desk
 from lugbook.desk import repertoire as music
 from lugbook.desk.repertoire import CONCERT, PIECE, Repertoire
 from lugbook.plain import shown
+from lugbook.tui.concert import ConcertScreen
 from lugbook.tui.items import ItemsScreen
 from lugbook.tui.keys import bindings, sign_of
 from lugbook.tui.pages import ProblemsScreen
@@ -159,8 +160,6 @@ class RepertoireScreen(RepertoireRecords):
 
     def open_concert(self, slug: str) -> None:
         """Open the running order of a concert."""
-        from lugbook.tui.concert import ConcertScreen  # type: ignore  # noqa: PGH003 -- it is made beside this
-
         self.app.push_screen(ConcertScreen(self.desk, slug, keys=self.keys))
 
     def action_items(self) -> None:

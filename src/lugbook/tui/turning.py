@@ -1,5 +1,7 @@
 """The turning face of the bench: which head, which way, how far, which rod comes next, what to heed."""
 
+from collections.abc import Sequence
+
 from textual.app import ComposeResult
 from textual.containers import Vertical
 from textual.content import Content
@@ -160,20 +162,40 @@ def cautions(bench: Bench, at_hand: OpenRound, *, language: NoteNames) -> tuple[
     return cautions_first(lines)
 
 
-def _amount_and_rod(at_hand: OpenRound, *, width: int) -> tuple[str, ...]:
-    sign = "+" if at_hand.amount_now > 0 else "−"
-    words = next((words for words in _WORDS_LEFT_OUT if at_hand.shown.endswith(words)), "")
-    number = at_hand.shown.removesuffix(words).removesuffix(" and ")
-    turn = amount(f"{sign}{number}" if number else "")
-    rows = list(turn.rows)
+def amount_block(at_hand: OpenRound) -> tuple[str, ...]:
+    """Return seven rows with the turns for the next rod, tall; words without a number in low letters."""
+    number, words = _number_and_words(at_hand)
     if words and not number:
         first, _, last = words.upper().rpartition(" ")
-        rows = [*drawn(first, signs=LOW).rows, "", *drawn(last, signs=LOW).rows]
+        return (*drawn(first, signs=LOW).rows, "", *drawn(last, signs=LOW).rows)
+    sign = "+" if at_hand.amount_now > 0 else "−"
+    return amount(f"{sign}{number}").rows
+
+
+def below_amount(at_hand: OpenRound) -> str:
+    """Return what is not drawn of the turns and stands below them, such as ``and a hair``."""
+    number, words = _number_and_words(at_hand)
+    return f"and {words}" if words and number else ""
+
+
+def rod_block(at_hand: OpenRound, *, caption: str = "next rod") -> tuple[str, ...]:
+    """Return seven rows with a caption and the next rod, tall."""
     rod = "" if at_hand.next_rod is None else str(at_hand.next_rod)
-    next_rod = ("next rod", *drawn(rod, signs=TALL).rows, "")
-    indent = max(len(row) for row in rows)
-    gap = max(2, min(10, width - indent - max(len(row) for row in next_rod)))
-    beside = tuple(
-        f"{left:<{indent + gap}}{right}".rstrip() for left, right in zip(rows, next_rod, strict=True)
-    )
-    return (*beside, f"and {words}") if words and number else beside
+    return (caption, *drawn(rod, signs=TALL).rows, "")
+
+
+def beside(left: Sequence[str], right: Sequence[str], *, width: int) -> tuple[str, ...]:
+    """Return two blocks of as many rows side by side, with a gap of 2 to 10 columns."""
+    indent = max(len(row) for row in left)
+    gap = max(2, min(10, width - indent - max(len(row) for row in right)))
+    return tuple(f"{one:<{indent + gap}}{other}".rstrip() for one, other in zip(left, right, strict=True))
+
+
+def _amount_and_rod(at_hand: OpenRound, *, width: int) -> tuple[str, ...]:
+    rows = beside(amount_block(at_hand), rod_block(at_hand), width=width)
+    return (*rows, below) if (below := below_amount(at_hand)) else rows
+
+
+def _number_and_words(at_hand: OpenRound) -> tuple[str, str]:
+    words = next((words for words in _WORDS_LEFT_OUT if at_hand.shown.endswith(words)), "")
+    return at_hand.shown.removesuffix(words).removesuffix(" and "), words

@@ -1,0 +1,256 @@
+"""What the player does while a concert is played: the next item, the window, ticking off, taking back.
+
+Where the evening stands lies in the user's own folder and is on disk before a function returns. What is
+ticked off is a silent change by turns in the drum's logbook. The logbook leads: a change that was turned at
+the bench is ticked off by it, and a tick whose entries are struck out is gone.
+"""
+
+from dataclasses import replace
+
+from lugbook.desk import turning_rods
+from lugbook.desk.bench import Bench, sit_down
+from lugbook.desk.concerts import concerts
+from lugbook.desk.coursing import by_course, same_deeds
+from lugbook.desk.desk import Desk
+from lugbook.desk.evenings import fresh, keep, kept_of, why_stale
+from lugbook.desk.plans import ConcertPlan
+from lugbook.desk.refusing import why_not_by
+from lugbook.desk.silent_bench import with_change
+from lugbook.desk.ticking import WITHIN, caught_up, tasks_of
+from lugbook.desk.tonight import Task, Tonight, steps_of
+from lugbook.desk.trying import strike_out
+from lugbook.errors import Doubtful, LugbookError, NotPossible
+from lugbook.records import Reached, Ticked
+
+
+def next_concert(desk: Desk) -> str | None:
+    """Return the slug of the concert that comes next; None where there is none.
+
+    It is the first from today on, else one without a day, else the last that is past.
+    """
+    rows = concerts(desk).rows
+    coming = [row for row in rows if row.concert.on is not None and not row.past]
+    undated = [row for row in rows if row.concert.on is None]
+    row = next(iter((*coming[:1], *undated[:1], *rows[-1:])), None)
+    return None if row is None else row.slug
+
+
+def open_tonight(desk: Desk, plan: ConcertPlan) -> Tonight:
+    """Return the evening of a planned concert as it was left, or about to begin.
+
+    An evening goes on by the plan that it was begun with, also where the concert is planned otherwise by now.
+    """
+    kept, nowhere = kept_of(desk, plan.programme.id)
+    stale = "" if kept is None else why_stale(desk, kept, plan)
+    going, other = plan, ""
+    if kept is not None and not stale and not same_deeds(plan, kept.course):
+        other = "Planned again it would go otherwise; it goes on as it was begun."
+        try:
+            going = by_course(desk, plan, kept.course)
+        except LugbookError as error:
+            stale, other = f"The plan that this evening was begun with is lost: {error.sentence}", ""
+    steps = steps_of(going)
+    if kept is not None and not stale and max(one.step for one in kept.trail) >= len(steps):
+        stale = "What is kept of this evening does not fit its plan."
+    evening = fresh(desk, plan) if kept is None or stale else kept
+    names = {slug: one.record.name for slug, one in desk.library.drums().items.items()}
+    names |= {name: one.record.name for name, one in desk.library.presets().items.items()}
+    begun = Tonight(
+        going,
+        plan,
+        steps,
+        (),
+        evening,
+        kept,
+        names,
+        stale=stale,
+        other=other,
+        nowhere=nowhere,
+    )
+    return look_again(desk, begun)
+
+
+def look_again(desk: Desk, tonight: Tonight) -> Tonight:
+    """Return the evening as the logbooks have it now: what was turned at the bench is ticked off."""
+    evening = caught_up(desk, tonight)
+    if evening != tonight.evening:
+        tonight = keep(desk, tonight, evening)
+    return replace(tonight, tasks=tasks_of(desk, tonight), remarks=())
+
+
+def begin_anew(desk: Desk, tonight: Tonight) -> Tonight:
+    """Begin the evening anew, before the doors; what the logbooks hold stays."""
+    plan = tonight.newest
+    afresh = replace(tonight, plan=plan, steps=steps_of(plan), stale="", other="")
+    begun = keep(desk, afresh, fresh(desk, plan))
+    return replace(begun, tasks=tasks_of(desk, begun), remarks=("The evening begins anew.",))
+
+
+def next_item(desk: Desk, tonight: Tonight) -> Tonight:
+    """The next item begins; in a rest inside an item, that item goes on.
+
+    Raises:
+        NotPossible: the concert is over.
+    """
+    _refuse_stale(tonight)
+    steps, place, here = tonight.steps, tonight.place, tonight.step
+    for index in range(place + 1, len(steps)):
+        follows = here.kind == "window" or steps[index].item > here.item or steps[index].kind == "over"
+        if (steps[index].kind != "window" or steps[index].opens) and follows:
+            return _reach(desk, tonight, index)
+    raise NotPossible("The concert is over.", hint="Go back a step if an item is still to come.")
+
+
+def window_begins(desk: Desk, tonight: Tonight) -> Tonight:
+    """The item is over, or rests: the hands are free from now on.
+
+    Raises:
+        NotPossible: no item is on, or nothing comes after it.
+    """
+    _refuse_stale(tonight)
+    if tonight.step.kind != "item" and not tonight.step.opens:
+        what = {
+            "doors": "No item is on yet.",
+            "window": "The time between runs already.",
+            "over": "The concert is over.",
+        }
+        raise NotPossible(what[tonight.step.kind], hint="The next item comes first.")
+    return _reach(desk, tonight, tonight.place + 1)
+
+
+def step_back(desk: Desk, tonight: Tonight) -> Tonight:
+    """Take the last step back: what went before goes on, with the time that it began at.
+
+    Raises:
+        NotPossible: nothing was begun yet.
+    """
+    _refuse_stale(tonight)
+    if len(tonight.evening.trail) < 2:
+        raise NotPossible("Nothing was begun yet.")
+    trail = tonight.evening.trail[:-1]
+    return _shown(desk, keep(desk, tonight, tonight.evening.model_copy(update={"trail": trail})))
+
+
+def tick(desk: Desk, tonight: Tonight, key: str) -> Tonight:
+    """Tick something off; the turns of a change go into the drum's logbook.
+
+    Raises:
+        LugbookError: it cannot be made, or not be written down; then it is not ticked off.
+    """
+    _refuse_stale(tonight)
+    task = _task(tonight, key)
+    if task.done:
+        raise NotPossible("This is ticked off already.")
+    entries: tuple[str, ...] = ()
+    before = next((one for one in tonight.evening.ticked if one.what == key), None)
+    said = f"Done: {tonight.called(task.drum)}: {tonight.called(task.name)}."
+    if task.planned is not None:
+        entries = _turn_all(desk, task)
+    elif task.said != WITHIN:
+        said = "Ticked off; no reading of the last 45 minutes is within."
+    if before is not None:
+        entries = (*before.entries, *entries)
+    others = tuple(one for one in tonight.evening.ticked if one.what != key)
+    ticked = (*others, Ticked(what=key, at=desk.now(), entries=entries))
+    return _shown(desk, keep(desk, tonight, tonight.evening.model_copy(update={"ticked": ticked})), said)
+
+
+def undo(desk: Desk, tonight: Tonight) -> Tonight:
+    """Take the last tick back, and its entries out of the logbook.
+
+    Raises:
+        LugbookError: nothing was ticked off, or something was written into the logbook since.
+    """
+    _refuse_stale(tonight)
+    if not tonight.evening.ticked:
+        raise NotPossible("Nothing was ticked off yet.")
+    last = tonight.evening.ticked[-1]
+    task = _task(tonight, last.what)
+    for entry_id in reversed(last.entries):
+        strike_out(desk, task.drum, entry_id)
+    left = tonight.evening.model_copy(update={"ticked": tonight.evening.ticked[:-1]})
+    said = f"Taken back: {tonight.called(task.drum)}: {tonight.called(task.name)}."
+    if last.entries:
+        said += " By the logbook it stands where it stood before."
+    return _shown(desk, keep(desk, tonight, left), said)
+
+
+def at_bench(desk: Desk, tonight: Tonight, key: str) -> Bench:
+    """Return the bench for a task: of a change, with its first round begun, to be made rod by rod.
+
+    A round that was stopped part-way comes first.
+
+    Raises:
+        LugbookError: the change cannot be made, or its preset is not there.
+    """
+    task = _task(tonight, key)
+    bench = sit_down(desk, task.name)
+    if task.planned is None or bench.round is not None:
+        return bench
+    bench = _about_to(desk, bench, task)
+    if bench.next_side is None:
+        return bench
+    try:
+        return turning_rods.begin(bench, bench.next_side)
+    except Doubtful:
+        # Asked about at the bench, where the key is pressed again.
+        return bench
+
+
+def _turn_all(desk: Desk, task: Task) -> tuple[str, ...]:
+    """Write down what is left to turn for a change, and return the entries that hold it."""
+    bench = sit_down(desk, task.name)
+    if bench.round is not None:
+        raise NotPossible(bench.round.unfinished())
+    bench = _about_to(desk, bench, task)
+    before = {entry.stands_for for entry in desk.library.log(task.drum).entries}
+    while (side := bench.next_side) is not None:
+        # The player has made the turn: its cautions stood beside it.
+        bench = turning_rods.begin(bench, side, insisted=True)
+        while bench.round is not None:
+            bench = turning_rods.all_done(desk, bench)
+    return tuple(
+        entry.stands_for
+        for entry in desk.library.log(task.drum).entries
+        if entry.stands_for not in before and entry.kind == "turn" and entry.preset == task.name
+    )
+
+
+def _about_to(desk: Desk, bench: Bench, task: Task) -> Bench:
+    """Return the bench about to make what is left of a change."""
+    change = task.change
+    if change is None:
+        return bench
+    if change.refused is not None:
+        raise NotPossible(change.refused)
+    for slug in (change.from_preset, change.to_preset):
+        name = f"{change.drum}/{slug}"
+        why = why_not_by(bench.drum, name, desk.library.preset(name).record, instead=task.name)
+        if why is not None:
+            raise NotPossible(why)
+    left = {one.side for one in task.rounds}
+    return with_change(desk, bench, change, turned=tuple(side for side in change.moves if side not in left))
+
+
+def _task(tonight: Tonight, key: str) -> Task:
+    task = tonight.task(key)
+    if task is None:
+        raise NotPossible("There is nothing to do here.")
+    return task
+
+
+def _refuse_stale(tonight: Tonight) -> None:
+    if tonight.stale:
+        raise NotPossible(tonight.stale, hint="Begin the evening anew first.")
+
+
+def _reach(desk: Desk, tonight: Tonight, step: int) -> Tonight:
+    trail = (*tonight.evening.trail, Reached(step=step, since=desk.now()))
+    left_out = [task for task in tonight.at_hand if not task.done and task.step < step]
+    after = keep(desk, tonight, tonight.evening.model_copy(update={"trail": trail}))
+    said = ", ".join(f"{tonight.called(one.drum)}: {tonight.called(one.name)}" for one in left_out)
+    return _shown(desk, after, *((f"Not ticked off: {said}.",) if said else ()))
+
+
+def _shown(desk: Desk, tonight: Tonight, *remarks: str) -> Tonight:
+    return replace(tonight, tasks=tasks_of(desk, tonight), remarks=remarks)

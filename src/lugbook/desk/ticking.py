@@ -1,0 +1,231 @@
+"""What of a concert is ticked off, as the logbooks of its drums have it."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+
+from lugbook.desk.bench import sit_down
+from lugbook.desk.changes import Change
+from lugbook.desk.coursing import planned_change
+from lugbook.desk.desk import Desk
+from lugbook.desk.plans import ConcertPlan, PlannedChange
+from lugbook.desk.rounds import BY_TURNS_ALONE, OpenRound, new_round
+from lugbook.desk.steps import turning_order
+from lugbook.desk.tonight import Task, Tonight, step_for
+from lugbook.errors import LugbookError, NotPossible
+from lugbook.records import SIDES, Entry, Evening, HeadSide, Ticked
+
+WITHIN = "within"
+"""Said of a drum that reads as its first preset wants it."""
+
+Logs = Mapping[str, tuple[Entry, ...]]
+"""The entries of each drum that is changed; a drum whose logbook cannot be read is missing."""
+
+
+def caught_up(desk: Desk, tonight: Tonight) -> Evening:
+    """Return the evening with what the logbooks hold: more ticks from the bench, fewer where struck out."""
+    evening, logs = tonight.evening, _logs(desk, tonight)
+    if tonight.stale:
+        return evening
+    ticked = {}
+    for one in evening.ticked:
+        number = _number(tonight, one.what)
+        log = None if number is None else logs.get(tonight.plan.changes[number - 1].drum)
+        there = one.entries if log is None else _among(log, one.entries)
+        if there == one.entries:
+            ticked[one.what] = one
+        elif there:
+            ticked[one.what] = one.model_copy(update={"entries": there, "whole": False})
+    claimed = {entry for one in ticked.values() for entry in one.entries}
+    # The latest window first: a change that was left out long ago is not what was turned just now.
+    for number, planned in reversed(tuple(enumerate(tonight.plan.changes, 1))):
+        key, log = _change_key(number), logs.get(planned.drum, ())
+        before = ticked.get(key)
+        step = step_for(tonight.steps, planned.window, before=planned.before)
+        if step > tonight.reach or (before is not None and before.whole):
+            continue
+        new = [one for one in _turned_for(planned, log, evening, step) if one.stands_for not in claimed]
+        if new:
+            claimed |= {one.stands_for for one in new}
+            entries = (*(before.entries if before is not None else ()), *(one.stands_for for one in new))
+            # Read and turned by pitch, it is where it should be, whatever the count says.
+            heard = any(one.note != BY_TURNS_ALONE for one in new)
+            whole = heard or _all_turned(desk, tonight.plan, ticked, number, heads_turned(entries, log))
+            ticked.pop(key, None)
+            ticked[key] = Ticked(what=key, at=desk.now(), entries=entries, whole=whole)
+    found = tuple(ticked.values())
+    return evening if found == evening.ticked else evening.model_copy(update={"ticked": found})
+
+
+def tasks_of(desk: Desk, tonight: Tonight) -> tuple[Task, ...]:
+    """Return everything that is to be ticked off, in order."""
+    logs = _logs(desk, tonight)
+    ticked = {one.what: one for one in tonight.evening.ticked}
+    doors = [_door(desk, tonight, number, ticked) for number in range(1, len(tonight.plan.before_doors) + 1)]
+    changes = [
+        _task(desk, tonight, number, ticked, logs) for number in range(1, len(tonight.plan.changes) + 1)
+    ]
+    return (*doors, *changes)
+
+
+def heads_turned(entries: Sequence[str], log: Sequence[Entry]) -> frozenset[HeadSide]:
+    """Return the heads that these *entries* of a log turned."""
+    turned = [one for one in log if one.stands_for in entries]
+    return frozenset(side for side in SIDES if any(one.turn.of(side) for one in turned))
+
+
+def _task(desk: Desk, tonight: Tonight, number: int, ticked: Mapping[str, Ticked], logs: Logs) -> Task:
+    planned, key = tonight.plan.changes[number - 1], _change_key(number)
+    mine = ticked.get(key)
+    done = mine is not None and mine.whole
+    task = Task(
+        key,
+        planned.drum,
+        planned.to_preset,
+        planned.before,
+        step_for(tonight.steps, planned.window, before=planned.before),
+        planned,
+        planned.change,
+        done=done,
+    )
+    if done:
+        return task
+    try:
+        said, change = _change_to_make(desk, tonight.plan, ticked, number)
+        heads = heads_turned(mine.entries if mine is not None else (), logs.get(planned.drum, ()))
+        rounds = _rounds(desk, planned, change, without=heads)
+    except LugbookError as error:
+        blank = replace(planned.change, refused=planned.change.refused or error.sentence)
+        return replace(task, change=blank, said=blank.refused or "")
+    return replace(task, change=change, rounds=rounds, said=change.refused or said)
+
+
+def _all_turned(
+    desk: Desk, plan: ConcertPlan, ticked: Mapping[str, Ticked], number: int, heads: frozenset[HeadSide]
+) -> bool:
+    """Tell whether these *heads* are all that the change of that *number* turns."""
+    try:
+        change = _change_to_make(desk, plan, ticked, number)[1]
+    except LugbookError:
+        return False
+    return change.refused is None and set(change.moves) <= heads
+
+
+def _change_to_make(
+    desk: Desk, plan: ConcertPlan, ticked: Mapping[str, Ticked], number: int
+) -> tuple[str, Change]:
+    """Return the change of that *number*, from where the drum was left, and what is said of that.
+
+    Where the drum's change before it was left out, the drum stands in an earlier preset, and the turns are
+    those from there.
+
+    Raises:
+        LugbookError: the change left out was begun, or a preset is not there any more.
+    """
+    planned, begun = plan.changes[number - 1], plan.changes[number - 1]
+    for earlier in range(number - 1, 0, -1):
+        before, one = plan.changes[earlier - 1], ticked.get(_change_key(earlier))
+        if before.drum != planned.drum:
+            continue
+        if one is not None and one.whole:
+            break
+        if one is not None:
+            way = f"{before.from_preset} to {before.to_preset}"
+            raise NotPossible(
+                f"The change of {before.drum} from {way} was begun: finish it first, or undo it."
+            )
+        begun = before
+    if begun is planned and planned.change.refused is None:
+        return "", planned.change
+    # Also where it was refused: a round that was stopped part-way may be finished by now.
+    found = planned_change(desk, plan, planned.drum, begun.from_preset, planned.to_preset)
+    left_out = f"counted from {begun.from_preset}, as the change before was left out"
+    return "" if begun is planned else left_out, found
+
+
+def _turned_for(planned: PlannedChange, log: Sequence[Entry], evening: Evening, step: int) -> list[Entry]:
+    """Return the turns on the way to the preset of a change, made since it came to hand.
+
+    That is since its own step, or the item before it, was first reached: what turned the drum to that
+    preset before, as for the doors, was for something else.
+    """
+    since = next((one.since for one in evening.trail if one.step >= max(1, step - 1)), None)
+    if since is None:
+        return []
+    name = f"{planned.drum}/{planned.to_preset}"
+    return [one for one in log if one.kind == "turn" and one.preset == name and one.at >= since]
+
+
+def _door(desk: Desk, tonight: Tonight, number: int, ticked: Mapping[str, Ticked]) -> Task:
+    setting, key = tonight.plan.before_doors[number - 1], f"doors {number}"
+    task = Task(key, setting.drum, setting.preset, setting.before, 0, done=key in ticked)
+    # Asked of the drum only while it can still be measured.
+    said = _as_read(desk, task.name) if tonight.step.kind == "doors" else ""
+    return replace(task, said=said)
+
+
+def _as_read(desk: Desk, name: str) -> str:
+    """Say how the drum reads for its first preset, in a word or two; a sentence where it cannot be told."""
+    try:
+        bench = sit_down(desk, name)
+    except LugbookError as error:
+        return error.sentence
+    if bench.round is not None:
+        return "a round was stopped part-way"
+    if bench.comparison is None:
+        return "not read yet"
+    within = bench.comparison.within
+    return WITHIN if within else "off" if within is False else "read, cannot tell"
+
+
+def _rounds(
+    desk: Desk, planned: PlannedChange, change: Change, *, without: frozenset[HeadSide]
+) -> tuple[OpenRound, ...]:
+    """Return what is left to turn.
+
+    Raises:
+        LugbookError: the drum or the preset cannot be read.
+    """
+    name = f"{planned.drum}/{planned.to_preset}"
+    drum = desk.library.drum(planned.drum).record
+    desk.library.preset(name)
+    sides = [side for side in turning_order(drum) if side in change.moves and side not in without]
+    if drum.tension == "single":
+        sides = sides[:1]
+    return tuple(
+        new_round(
+            drum,
+            side,
+            change.moves[side],
+            preset=name,
+            cautions=[one for one in change.cautions if one.side == side or drum.tension == "single"],
+            tapped=False,
+        )
+        for side in sides
+    )
+
+
+def _logs(desk: Desk, tonight: Tonight) -> dict[str, tuple[Entry, ...]]:
+    found = {}
+    for drum in dict.fromkeys(one.drum for one in tonight.plan.changes):
+        try:
+            desk.library.drum(drum)
+            found[drum] = desk.library.log(drum).entries
+        except LugbookError:
+            # Said where the drum itself is shown; what was ticked off stays.
+            continue
+    return found
+
+
+def _among(log: Sequence[Entry], wanted: Sequence[str]) -> tuple[str, ...]:
+    there = {one.stands_for for one in log}
+    return tuple(one for one in wanted if one in there)
+
+
+def _change_key(number: int) -> str:
+    return f"change {number}"
+
+
+def _number(tonight: Tonight, key: str) -> int | None:
+    """Return the number of the change that *key* names; None where it is none."""
+    numbers = range(1, len(tonight.plan.changes) + 1)
+    return next((number for number in numbers if _change_key(number) == key), None)

@@ -1,0 +1,75 @@
+"""``evenings.toml`` in the user's own folder: how far the concerts of this machine have come."""
+
+from pathlib import Path
+
+from lugbook.errors import ChangedUnderneath, LibraryMissing
+from lugbook.library.encoding import file_bytes
+from lugbook.library.reading import read_record
+from lugbook.library.writing import MISSING, write_whole
+from lugbook.records import Evening, Evenings
+
+FILE = "evenings.toml"
+
+MOST = 20
+"""So many evenings are kept, each of another concert; the oldest goes."""
+
+
+def load_evening(folder: Path, *, library: str, concert: str) -> Evening | None:
+    """Return the evening that is kept of a concert; None where none is.
+
+    Args:
+        folder: the user's own folder.
+        library: the folder of the concert's library, as `Evening.library` has it.
+        concert: its slug.
+
+    Raises:
+        LibraryDamaged: the file cannot be read.
+    """
+    return _of(_read(folder)[0], library, concert)
+
+
+def keep_evening(folder: Path, evening: Evening, *, before: Evening | None) -> None:
+    """Keep an evening in the place of the one *before*.
+
+    Args:
+        folder: the user's own folder; is made where missing.
+        evening: what to keep.
+        before: what was read of this concert; None where nothing was kept of it.
+
+    Raises:
+        ChangedUnderneath: another evening of this concert is kept meanwhile; it is left as it is.
+        LibraryDamaged: the file there is damaged; it is left as it is.
+        LibraryMissing: the folder cannot be written.
+    """
+    kept, digest = _read(folder)
+    if _of(kept, evening.library, evening.concert) != before:
+        raise ChangedUnderneath(
+            "This evening went on in another window meanwhile.", hint="It is shown as it is now."
+        )
+    others = [one for one in kept.evenings if _name(one) != _name(evening)]
+    record = kept.model_copy(update={"evenings": (*others, evening)[-MOST:]})
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+        write_whole(folder / FILE, file_bytes(record), digest=digest)
+    except OSError as error:
+        raise LibraryMissing(
+            f"The evening cannot be kept in {folder}: {error.strerror}.",
+            hint="Name a folder that you may write with LUGBOOK_CONFIG.",
+        ) from error
+
+
+def _read(folder: Path) -> tuple[Evenings, str]:
+    """Return what is kept, and the digest of its file."""
+    try:
+        stored = read_record(folder / FILE, Evenings, id="evenings")
+    except FileNotFoundError:
+        return Evenings(), MISSING
+    return stored.record, stored.digest
+
+
+def _of(kept: Evenings, library: str, concert: str) -> Evening | None:
+    return next((one for one in kept.evenings if _name(one) == (library, concert)), None)
+
+
+def _name(evening: Evening) -> tuple[str, str]:
+    return evening.library, evening.concert

@@ -1,0 +1,204 @@
+"""The concert: the running order on a dark stage, what to change and how much time is left, and ticking off.
+
+What is shown is one frozen `lugbook.desk.tonight.Tonight`; every deed asks the desk for the next one, and
+`concert_face` shows it.
+"""
+
+from collections.abc import Callable, Mapping
+from functools import partial
+from typing import ClassVar
+
+from textual.binding import BindingType
+from textual.containers import VerticalScroll
+
+from lugbook.desk import Desk, performing, planning
+from lugbook.desk.tonight import Tonight
+from lugbook.errors import ChangedUnderneath, LugbookError
+from lugbook.tui.bench import BenchScreen
+from lugbook.tui.commands import BY_ID
+from lugbook.tui.concert_bench import ChangeBench
+from lugbook.tui.concert_face import ConcertFace
+from lugbook.tui.keys import bindings, sign_of
+
+_SECOND = 1.0
+_READING = "reading"
+
+
+class ConcertScreen(ConcertFace):
+    """One concert while it is played.
+
+    Args:
+        desk: the desk.
+        slug: the concert.
+        keys: the key of every command.
+    """
+
+    PLACES = ("concert",)
+    BINDINGS: ClassVar[list[BindingType]] = [*bindings(*PLACES)]
+
+    WHY_NOT: ClassVar[Mapping[str, str]] = {
+        "window_begins": "No item is on: the next one comes first.",
+        "next_item": "The concert is over.",
+        "step_back": "Nothing was begun yet.",
+        "tick": "There is nothing to tick off here.",
+        "untick": "Nothing was ticked off yet.",
+        "task_bench": "There is nothing to bring to the bench here.",
+        "task_up": "There is nothing above.",
+        "task_down": "There is nothing below.",
+        "more": "All there is to say is shown.",
+    }
+
+    def __init__(self, desk: Desk, slug: str, *, keys: dict[str, str]) -> None:
+        super().__init__(desk, keys=keys)
+        self.slug = slug
+        self._anew_asked = self._mending = False
+
+    def on_mount(self) -> None:
+        """Plan the concert, and take up the evening where it was left."""
+        super().on_mount()
+
+        def plan() -> Tonight:
+            return performing.open_tonight(self.desk, planning.plan_concert(self.desk, self.slug))
+
+        self.ask("planning", plan, self._take)
+
+    def can(self, command: str) -> bool:
+        """Tell whether a command makes sense now."""
+        tonight = self.tonight
+        if command == "back" or BY_ID[command].everywhere:
+            return True
+        if tonight is None:
+            return False
+        if command == "more":
+            return self.query_one("#evening", VerticalScroll).max_scroll_y > 0
+        if command == "begin_anew":
+            return bool(tonight.stale) or tonight.kept is not None
+        if tonight.stale:
+            # The desk says why not, and what begins anew.
+            return True
+        tasks = tonight.at_hand
+        return {
+            "window_begins": tonight.step.kind == "item" or tonight.step.opens,
+            "next_item": tonight.step.kind != "over",
+            "step_back": len(tonight.evening.trail) > 1,
+            "untick": bool(tonight.evening.ticked),
+            "task_up": len(tasks) > 1,
+            "task_down": len(tasks) > 1,
+            "tick": bool(tasks),
+            "task_bench": bool(tasks),
+        }[command]
+
+    def action_next_item(self) -> None:
+        """The next item begins."""
+        self._do(performing.next_item)
+
+    def action_window_begins(self) -> None:
+        """The item is over, or rests."""
+        self._do(performing.window_begins)
+
+    def action_step_back(self) -> None:
+        """Take the last step back."""
+        self._do(performing.step_back)
+
+    def action_tick(self) -> None:
+        """Tick off what the cursor stands at."""
+        at = self.at_cursor()
+        if at is None or at.done:
+            self.say("All of it is ticked off.")
+            return
+        self._do(lambda desk, tonight: performing.tick(desk, tonight, at.key))
+
+    def action_untick(self) -> None:
+        """Take back the last tick, and stand at it."""
+        tonight = self.tonight
+        last = tonight.evening.ticked[-1].what if tonight is not None and tonight.evening.ticked else ""
+
+        def then(found: Tonight) -> None:
+            self._take(found)
+            if found.task(last) in found.at_hand:
+                self.at = last
+
+        self.ask("writing", lambda: performing.undo(self.desk, self._present()), then)
+
+    def action_begin_anew(self) -> None:
+        """Begin the evening anew; asked twice where it goes on."""
+        tonight = self.tonight
+        if tonight is not None and not tonight.stale and not self._anew_asked:
+            self._anew_asked = True
+            again = sign_of(self.keys["begin_anew"])
+            self.fault(
+                f"What was ticked off is forgotten then; the logbooks stay. {again} again: begin anew."
+            )
+            return
+        self._do(performing.begin_anew)
+
+    def action_task_up(self) -> None:
+        """Go up in the list."""
+        self._anew_asked = False
+        self.move(-1)
+
+    def action_task_down(self) -> None:
+        """Go down in the list."""
+        self._anew_asked = False
+        self.move(1)
+
+    def action_task_bench(self) -> None:
+        """Take what the cursor stands at to the bench."""
+        at, tonight = self.at_cursor(), self.tonight
+        if at is None or tonight is None:
+            self.say("All of it is ticked off.")
+            return
+        if at.planned is None:
+            page = BenchScreen(self.desk, at.name, keys=self.keys)
+        else:
+            page = ChangeBench(self.desk, tonight, at, keys=self.keys)
+        self.app.push_screen(page, lambda _: self._came_back())
+
+    def action_more(self) -> None:
+        """Scroll a page on, and from the end to the beginning."""
+        evening = self.query_one("#evening", VerticalScroll)
+        if evening.scroll_y >= evening.max_scroll_y:
+            evening.scroll_home(animate=False)
+        else:
+            evening.scroll_page_down(animate=False)
+
+    def action_back(self) -> None:
+        """Go back; the evening is kept."""
+        self.dismiss()
+
+    def failed(self, error: LugbookError) -> None:
+        """Show the evening as it is by now, a deed may be half done, and say what could not be done."""
+        tonight = self.tonight
+        if tonight is None or self._mending:
+            self._mending = False
+            return
+
+        def then(found: Tonight) -> None:
+            self._mending = False
+            self.tonight = found
+            self.fault(str(error))
+
+        self._mending = True
+        elsewhere = isinstance(error, ChangedUnderneath)
+        mend = partial(performing.open_tonight, self.desk, tonight.plan)
+        again = partial(performing.look_again, self.desk, tonight)
+        self.go_on_with(_READING, mend if elsewhere else again, then)
+
+    def _do(self, deed: Callable[[Desk, Tonight], Tonight]) -> None:
+        self._anew_asked = False
+        self.ask("writing", lambda: deed(self.desk, self._present()), self._take)
+
+    def _present(self) -> Tonight:
+        if self.tonight is None:
+            raise LugbookError("The concert is not planned yet.")
+        return self.tonight
+
+    def _take(self, tonight: Tonight) -> None:
+        before = self.tonight
+        self.tonight = tonight
+        if before is None or before.place != tonight.place:
+            self.query_one("#evening", VerticalScroll).scroll_home(animate=False)
+        self.say(" ".join(tonight.remarks))
+
+    def _came_back(self) -> None:
+        self.ask(_READING, lambda: performing.look_again(self.desk, self._present()), self._take)

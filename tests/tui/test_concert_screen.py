@@ -1,0 +1,386 @@
+"""The concert on a dark stage: keys, the time left, ticks in the logbook, a crash, and what does not fit."""
+
+from collections.abc import Callable
+from contextlib import AbstractAsyncContextManager
+from dataclasses import dataclass, field, replace
+from datetime import UTC, datetime, timedelta
+from pathlib import Path
+from types import ModuleType
+from typing import Any
+
+import pytest
+
+from lugbook.desk import Desk
+from lugbook.desk.concerts import add_concert
+from lugbook.desk.plans import ConcertPlan
+from lugbook.desk.rounds import BY_TURNS_ALONE
+from lugbook.desk.running import Put
+from lugbook.errors import LibraryDamaged
+from lugbook.library import Library, position_of
+from lugbook.tui.tall import TALL, drawn
+
+Play = Callable[..., AbstractAsyncContextManager[Any]]
+Size = tuple[int, int]
+
+
+@dataclass
+class Still:
+    """A clock that moves when it is told to."""
+
+    moment: datetime = field(default_factory=lambda: datetime(2026, 12, 5, 19, 30, tzinfo=UTC))
+
+    def __call__(self) -> datetime:
+        return self.moment
+
+
+@dataclass
+class Planned:
+    """What plans a concert in these tests."""
+
+    night: ModuleType
+    change: Callable[[ConcertPlan], ConcertPlan] = lambda plan: plan
+
+    def __call__(self, desk: Desk, slug: str) -> ConcertPlan:
+        assert slug == "winter-concert"
+        return self.change(self.night.plan(desk))
+
+
+@pytest.fixture
+def clock() -> Still:
+    return Still()
+
+
+@pytest.fixture
+def planned(night: ModuleType, monkeypatch: pytest.MonkeyPatch) -> Planned:
+    made = Planned(night)
+    monkeypatch.setattr("lugbook.desk.planning.plan_concert", made)
+    return made
+
+
+@pytest.fixture
+def stand(empty_desk: Desk, tmp_path: Path, clock: Still, night: ModuleType, planned: Planned) -> Desk:
+    """A desk with the small concert, on a clock that stands still."""
+    library = Library(tmp_path / "library", now=clock, writer="abcdef", lock_folder=tmp_path / "locks")
+    desk = replace(empty_desk, library=library, clock=clock)
+    night.shelve(desk)
+    planned(desk, "winter-concert")
+    return desk
+
+
+def wait(stage: Any, clock: Still, seconds: float) -> None:  # noqa: ANN401 -- the running program
+    """Let time pass, and have the screen look at its clock."""
+    clock.moment += timedelta(seconds=seconds)
+    stage.screen.look_at_clock()
+
+
+def stands(desk: Desk, drum: str) -> tuple[float | None, float | None]:
+    at = position_of(desk.library.drum(drum).record, desk.library.log(drum).entries)
+    return (at.top.amount if at.top else None, at.bottom.amount if at.bottom else None)
+
+
+async def test_from_the_shelf_to_the_stage(play: Play, stand: Desk, size: Size) -> None:
+    """Before the doors: the drums to measure, and the running order below."""
+    async with play(stand, size=size) as stage:
+        await stage.press("t")
+        assert stage.place == "concert"
+        words = stage.words()
+        assert "Winter concert" in words
+        assert "› □ Snare: Low · for item 1 · not read yet" in words
+        assert "□ Field: Near" in words
+        assert "□ 2 Symphony" in words
+        await stage.press("escape")
+        assert stage.place == "shelf"
+
+
+async def test_before_the_doors_a_drum_is_measured_at_the_bench(play: Play, stand: Desk) -> None:
+    async with play(stand) as stage:
+        await stage.press("t", "enter")
+        assert stage.place == "listening"
+        await stage.read_both("A3", "E4")
+        await stage.press("escape")
+        assert "› □ Snare: Low · for item 1 · within" in stage.words()
+        await stage.press("space", "space")
+        assert "■ Snare: Low" in stage.words()
+        assert "■ Field: Near" in stage.words()
+        assert "no reading of the last 45 minutes is within" in stage.words()
+        await stage.press("u")
+        assert "› □ Field: Near" in stage.words()
+
+
+async def test_the_window_counts_down_and_on(play: Play, stand: Desk, clock: Still, size: Size) -> None:
+    """Drum, head, way, amount, rods and the seconds left; past its time a sign and a word, and no bell."""
+    async with play(stand, size=size) as stage:
+        rung: list[bool] = []
+        stage.app.bell = lambda: rung.append(True)
+        await stage.press("t", "n")
+        assert "▶ 1 of 3 Overture" in stage.words()
+        await stage.press("w")
+        wait(stage, clock, 43)
+        await stage.settle()
+        words = stage.words()
+        assert "0:47 of 1:30 left" in words
+        assert "seconds left" in words
+        assert "Snare → High" in words
+        assert "▶1 □5 □3 □7 □2 □6 □4 □8" in words
+        assert drawn_tall(stage, "47")
+
+        wait(stage, clock, 59)
+        await stage.settle()
+        assert stage.words().count("! over by 0:12") == 2
+        assert drawn_tall(stage, "−12")
+        assert not rung
+
+
+def drawn_tall(stage: Any, number: str) -> bool:  # noqa: ANN401 -- the running program
+    """Tell whether the number stands tall on the screen, each of its rows."""
+    shown = stage.rows()
+    return all(any(row.rstrip() in line for line in shown) for row in drawn(number, signs=TALL).rows)
+
+
+async def test_a_tick_writes_the_turns_and_undo_takes_them_back(play: Play, stand: Desk, size: Size) -> None:
+    """Two changes in one window, one after the other; the cursor goes on, and comes back."""
+    async with play(stand, size=size) as stage:
+        await stage.press("t", "n", "w", "space")
+        assert "Done: Snare: High." in stage.words()
+        assert stands(stand, "snare") == (0.25, 0.25)
+        assert {one.note for one in stand.library.log("snare").entries[-2:]} == {BY_TURNS_ALONE}
+        assert stage.screen.at == "change 2"
+        await stage.press("space")
+        assert stands(stand, "field") == (-0.125, 0.0)
+        assert "All is done." in stage.words()
+        await stage.press("space")
+        assert "All of it is ticked off." in stage.words()
+
+        await stage.press("u")
+        assert (stands(stand, "snare"), stands(stand, "field")) == ((0.25, 0.25), (0.0, 0.0))
+        assert stage.screen.at == "change 2"
+        await stage.press("u")
+        assert stands(stand, "snare") == (0.0, 0.0)
+        assert stage.screen.at == "change 1"
+        assert "By the logbook it stands where it stood before." in stage.words()
+        await stage.press("u")
+        assert "Nothing was ticked off yet." in stage.words()
+
+
+async def test_the_cursor_goes_down_and_a_click_goes_there(play: Play, stand: Desk) -> None:
+    async with play(stand, size=(80, 40)) as stage:
+        await stage.press("t", "n", "w", "down", "space")
+        assert stands(stand, "field") == (-0.125, 0.0)
+        assert stands(stand, "snare") == (0.0, 0.0)
+        await stage.press("u", "up")
+        assert stage.screen.at == "change 1"
+        await stage.click("#tasks", offset=(6, 1))
+        assert stage.screen.at == "change 2"
+
+
+async def test_back_in_the_middle_of_the_window(play: Play, stand: Desk, clock: Still) -> None:
+    """The next item was begun too early: the window goes on with the time that it had."""
+    async with play(stand) as stage:
+        await stage.press("t", "n", "w")
+        wait(stage, clock, 20)
+        await stage.press("n")
+        assert "Not ticked off: Snare: High, Field: Far." in stage.words()
+        assert "! left out: Snare → High" in stage.words()
+        wait(stage, clock, 10)
+        await stage.press("p")
+        assert "1:00 of 1:30 left" in stage.words()
+
+
+async def test_rod_by_rod_at_the_bench(play: Play, stand: Desk, clock: Still, size: Size) -> None:
+    """The turning face opens with the time left above; both heads done, the change is ticked off."""
+    async with play(stand, size=size) as stage:
+        await stage.press("t", "n", "w", "enter")
+        assert stage.place == "turning"
+        wait(stage, clock, 30)
+        await stage.settle()
+        assert "1:00 of 1:30 left" in stage.words()
+        await stage.press(*["space"] * 8)
+        await stage.press("escape")
+        task = stage.screen.tonight.task("change 1")
+        assert [one.side for one in task.rounds] == ["top"]
+        await stage.press("enter", "w", "escape")
+        assert stage.place == "concert"
+        assert stage.screen.tonight.task("change 1").done
+        assert stands(stand, "snare") == (0.25, 0.25)
+
+
+async def test_crash_and_reopen(play: Play, stand: Desk, clock: Still) -> None:
+    """The program ends in the middle of a window; opened again, all is as it was, and no turn is twice."""
+    async with play(stand) as stage:
+        await stage.press("t", "n", "w", "space")
+    entries = stand.library.log("snare").entries
+    clock.moment += timedelta(seconds=25)
+    async with play(stand) as stage:
+        await stage.press("t")
+        assert "1:05 of 1:30 left" in stage.words()
+        assert stage.screen.at == "change 2"
+        await stage.press("u")
+        assert stands(stand, "snare") == (0.0, 0.0)
+    assert len(entries) - len(stand.library.log("snare").entries) == 2
+
+
+async def test_another_day_begins_anew_with_one_key(
+    play: Play, stand: Desk, clock: Still, size: Size
+) -> None:
+    async with play(stand) as stage:
+        await stage.press("t", "n", "w")
+    clock.moment += timedelta(days=1)
+    async with play(stand, size=size) as stage:
+        await stage.press("t")
+        assert "! What is kept is the evening of 5 December 2026. k begins anew." in stage.words()
+        for key in ("n", "w", "space"):
+            await stage.press(key)
+            assert "Begin the evening anew first." in stage.words()
+        assert stage.screen.tonight.place == 0
+        await stage.press("k", "n")
+        assert "What is kept" not in stage.words()
+        assert "▶ 1 of 3 Overture" in stage.words()
+
+
+async def test_the_same_evening_begins_anew_when_asked_twice(play: Play, stand: Desk) -> None:
+    """A rehearsal in the morning, the concert at night."""
+    async with play(stand) as stage:
+        await stage.press("t", "n", "w", "k")
+        assert "k again: begin anew." in stage.words()
+        await stage.press("n", "k")
+        assert stage.screen.tonight.place == 3
+        await stage.press("k")
+        assert "The evening begins anew." in stage.words()
+        assert stage.screen.tonight.place == 0
+
+
+async def test_what_does_not_fit_comes_first_and_the_rest_can_be_used(
+    play: Play, stand: Desk, planned: Planned, night: ModuleType, size: Size
+) -> None:
+    planned.change = night.short_of_time
+    async with play(stand, size=size) as stage:
+        await stage.press("t")
+        said = [row for row in stage.rows() if row.strip()]
+        assert said[1].strip().startswith("! After Overture 12 more seconds are")
+        await stage.press("n", "w", "space")
+        assert stands(stand, "snare") == (0.25, 0.25)
+        assert "! The plan does not fit: see below." in stage.words()
+        assert "12 more seconds" in str(stage.screen.query_one("#closing").content)
+
+
+async def test_a_refused_change_says_why(play: Play, stand: Desk, night: ModuleType, size: Size) -> None:
+    night.calf(stand)
+    async with play(stand, size=size) as stage:
+        await stage.press("t", "n", "w", "space")
+        assert stage.screen.said.wrong
+        assert "! The top head is calf, which drifts within hours" in stage.words()
+        assert stands(stand, "snare") == (0.0, 0.0)
+        await stage.press("down", "space")
+        assert stands(stand, "field") == (-0.125, 0.0)
+
+
+async def test_a_tick_that_cannot_be_written_is_no_tick(play: Play, stand: Desk) -> None:
+    """The preset went away meanwhile: said in words, the rest goes on."""
+    async with play(stand) as stage:
+        await stage.press("t", "n", "w")
+        (stand.library.root / "drums/snare/presets/high.toml").unlink()
+        await stage.press("space")
+        assert stage.screen.said.wrong
+        assert "high" in stage.screen.said.text
+        assert not stage.screen.tonight.evening.ticked
+        await stage.press("n")
+        assert "▶ 2 of 3 Symphony" in stage.words()
+
+
+async def test_items_that_are_over_are_folded(play: Play, stand: Desk) -> None:
+    """The running order begins with the item before the one on now; the end is said."""
+    async with play(stand) as stage:
+        await stage.press("t", "n", "n", "n")
+        assert "■ 1 over ■ 2 Symphony" in stage.words()
+        assert "1 Overture" not in stage.words()
+        await stage.press("n")
+        assert "The concert is over." in stage.words()
+        assert "■ 3 March" in stage.words()
+
+
+async def test_a_concert_that_cannot_be_read_is_said(
+    play: Play, stand: Desk, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def damaged(desk: Desk, slug: str) -> ConcertPlan:
+        del desk
+        raise LibraryDamaged(f"{slug}.toml: the file is empty.")
+
+    monkeypatch.setattr("lugbook.desk.planning.plan_concert", damaged)
+    async with play(stand) as stage:
+        await stage.press("t")
+        assert "! winter-concert.toml: the file is empty." in stage.words()
+        await stage.press("n", "escape")
+        assert stage.place == "shelf"
+
+
+async def test_two_windows_of_the_program(play: Play, stand: Desk) -> None:
+    """What was done in the other one is shown, and the key is pressed again."""
+    async with play(stand) as stage:
+        await stage.press("t", "n")
+        file = stand.user_folder / "evenings.toml"
+        before = file.read_bytes()
+        await stage.press("w")
+        after = file.read_bytes()
+        file.write_bytes(before)
+        await stage.press("n")
+        assert "went on in another window" in stage.words()
+        assert stage.screen.tonight.place == 1
+        assert before != after
+
+
+@pytest.mark.parametrize("keys", [(), ("n",), ("n", "w"), ("n", "n", "n", "n")])
+async def test_help_and_the_way_out_are_always_shown(
+    play: Play, stand: Desk, planned: Planned, keys: tuple[str, ...]
+) -> None:
+    """Also where nothing can be ticked off."""
+    planned.change = lambda plan: replace(plan, changes=(), before_doors=())
+    async with play(stand) as stage:
+        await stage.press("t", *keys)
+        assert "esc back ? help q quit" in stage.words()
+
+
+async def test_planned_changed_and_ticked_with_the_real_planner(
+    play: Play, empty_desk: Desk, tmp_path: Path, clock: Still, night: ModuleType, size: Size
+) -> None:
+    """From the pieces to the logbook: low for the first item, high for the second, changed in the pause."""
+    library = Library(tmp_path / "library", now=clock, writer="abcdef", lock_folder=tmp_path / "locks")
+    desk = replace(empty_desk, library=library, clock=clock)
+    night.shelve(desk)
+    items = (
+        {"title": "Prelude", "presets": [night.LOW], "after_s": 150.0},
+        {"title": "Fugue", "presets": [night.HIGH]},
+    )
+    add_concert(desk, {"name": "Evening", "on": clock.moment.date()}, [Put(item) for item in items])
+    async with play(desk, size=size) as stage:
+        await stage.press("t")
+        assert "› □ Snare: Low" in stage.words()
+        await stage.press("n", "w")
+        assert "2:30 of 2:30 left" in stage.words()
+        await stage.press("space")
+        assert stands(desk, "snare") == (0.25, 0.25)
+    async with play(desk, size=size) as stage:
+        await stage.press("t")
+        assert "All is done." in stage.words()
+        await stage.press("u")
+        assert stands(desk, "snare") == (0.0, 0.0)
+
+
+async def test_without_a_concert_the_shelf_says_so(play: Play, desk: Desk) -> None:
+    async with play(desk) as stage:
+        await stage.press("t")
+        assert stage.place == "shelf"
+        assert "There is no concert yet; m makes one." in stage.words()
+
+
+async def test_without_colour_nothing_is_lost(
+    play: Play, stand: Desk, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """What is done, left out and on now are signs and words."""
+    monkeypatch.setenv("NO_COLOR", "1")
+    async with play(stand) as stage:
+        await stage.press("t", "n", "w", "space", "n")
+        words = stage.words()
+        assert "! left out: Field → Far" in words
+        assert "■ 1 Overture" in words
+        assert "▶ 2 Symphony" in words
+        assert "■ Snare → High" in words
