@@ -56,6 +56,42 @@ def test_a_small_concert_costs_what_the_best_of_all_its_orders_does(first: int) 
         holds(order, found)
 
 
+@pytest.mark.parametrize("first", range(0, 240, 24))
+def test_changes_that_crowd_into_few_windows_cost_what_the_best_order_does(first: int) -> None:
+    """Few states serve, so that much is changed, in windows that are too short for all of it."""
+    for seed in range(first, first + 24):
+        rng = np.random.default_rng(seed + 5_000)
+        order = drawn(
+            seed,
+            pieces=int(rng.integers(5, 9)),
+            drums=int(rng.integers(2, 4)),
+            presets=3,
+            tight=float(rng.choice([0.3, 0.6, 1])),
+            share=0.22,
+            twice=0.4,
+        )
+        changes_most = None if rng.random() < 0.5 else int(rng.integers(1, 4))
+
+        found = plan(order.pieces, change_s=order.change_s, changes_most=changes_most)
+
+        best = least_cost(order, changes_most=changes_most)
+        assert found.cost == pytest.approx(best, rel=1e-9, abs=1e-6), seed
+        assert found.exact
+        holds(order, found)
+
+
+@pytest.mark.parametrize("seed", range(4))
+def test_no_bound_is_above_what_more_effort_finds(seed: int) -> None:
+    order = drawn(seed, pieces=16, drums=5, presets=5, tight=0.5, share=0.12, twice=0.3)
+    plans = [
+        plan(order.pieces, change_s=order.change_s, effort=effort) for effort in (1, 9_000, 25_000, 90_000)
+    ]
+
+    best = min(one.cost for one in plans)
+    assert all(one.bound <= best + 1e-6 for one in plans)
+    assert all(one.exact == (one.cost <= one.bound + 1e-6) for one in plans)
+
+
 @pytest.mark.parametrize("seed", range(6))
 def test_twelve_pieces_four_drums_and_four_presets_are_exact(seed: int) -> None:
     order = drawn(seed, pieces=12, drums=4, presets=4, tight=(1.0, 0.5, 0.25)[seed % 3], share=0.2)
@@ -231,6 +267,47 @@ def test_two_changes_in_one_window_take_the_time_of_both() -> None:
     assert not found.fits
     assert [one.seconds for one in found.short] == [20.0]
     assert plan([replace(order[0], after_s=120), order[1]], change_s=lambda *_: 60.0).fits
+
+
+def test_changes_are_told_in_the_order_in_which_they_are_made() -> None:
+    """What is needed last is changed first: only the first pause is long enough for it."""
+    order = [
+        replace(piece("overture", "a/dry", after=100), also=(piece("", "b/dry").options,)),
+        piece("waltz", "c/soft", after=50),
+        piece("march", "a/open", after=0),
+        piece("ballad", "b/open"),
+    ]
+    seconds = {"a": 45.0, "b": 90.0}
+
+    found = plan(order, change_s=lambda drum, *_: seconds[drum])
+
+    assert [(step.drum, step.after) for step in found.steps] == [("b", 0), ("a", 1)]
+    assert found.fits
+
+
+def test_a_window_that_is_too_short_already_counts_only_what_is_added() -> None:
+    """Three changes of 60 s in 100 s: 80 s are missing, however they are added up."""
+    first = Piece("all", piece("", "a/dry").options, after_s=100, also=_each("b/dry", "c/dry"))
+    then = Piece("all", piece("", "a/open").options, also=_each("b/open", "c/open"))
+
+    found = plan([first, then], change_s=lambda *_: 60.0)
+
+    assert [one.seconds for one in found.short] == [80.0]
+    assert found.cost == pytest.approx(180 + 80 * 1e5)
+
+
+def _each(*states: str) -> tuple[tuple[Option, ...], ...]:
+    return tuple(piece("", state).options for state in states)
+
+
+def test_of_very_many_drums_no_more_are_taken_than_fit() -> None:
+    """Four of twelve drums are 495 sets."""
+    order = [piece(f"piece {number}", f"drum{number}/one") for number in range(12)]
+
+    found = plan(order, change_s=lambda *_: None, drums_most=4)
+
+    assert len(found.drums) == 4
+    assert len(found.unserved) == 8
 
 
 def test_where_nothing_fits_the_time_that_is_missing_is_the_least() -> None:

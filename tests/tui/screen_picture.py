@@ -1,5 +1,6 @@
-"""Draws the bench for the README: ``python tests/tui/bench_picture.py LIBRARY PRESET FILE.svg KEYS…``.
+"""Draws a screen for the README: ``python tests/tui/screen_picture.py LIBRARY WHAT FILE.svg KEYS…``.
 
+WHAT is a preset, ``drum/preset``, which is taken to the bench, or a concert, which stands still in time.
 Each of KEYS is typed letter by letter, unless it is the name of a key in angle brackets: ``A3-8 '<enter>'``.
 The library is copied first, so that nothing is written to it. The picture is a vector drawing; every run of
 signs is placed by itself, so that programs which pull blanks together show it as browsers do, and it fetches
@@ -11,11 +12,14 @@ import re
 import shutil
 import sys
 import tempfile
+from datetime import UTC, datetime
 from pathlib import Path
 
 from lugbook.desk import open_desk
+from lugbook.desk.desk import local_now
 from lugbook.tui.app import LugbookApp
 from lugbook.tui.bench import BenchScreen
+from lugbook.tui.concert import ConcertScreen
 
 SIZE = (80, 24)
 COLUMN = 12.2
@@ -32,21 +36,31 @@ _BLANK = "&#160;"
 _KEYS = {" ": "space", "+": "plus", "-": "minus", ".": "full_stop", "/": "slash"}
 
 
-async def picture(library: Path, preset: str, keys: list[str]) -> str:
-    """Return the drawing of the bench after *keys* were pressed."""
+EVENING = datetime(2026, 12, 5, 19, 30, tzinfo=UTC)
+"""When the concert of the picture is."""
+
+
+async def picture(library: Path, what: str, keys: list[str]) -> str:
+    """Return the drawing of the bench or of a concert after *keys* were pressed."""
     with tempfile.TemporaryDirectory() as folder:
         copy = Path(folder) / "library"
         shutil.copytree(library, copy)
-        desk = open_desk(library=str(copy), environment={"LUGBOOK_CONFIG": str(Path(folder) / "config")})
+        desk = open_desk(
+            library=str(copy),
+            environment={"LUGBOOK_CONFIG": str(Path(folder) / "config")},
+            clock=local_now if "/" in what else lambda: EVENING,
+        )
         app = LugbookApp(desk)
         async with app.run_test(size=SIZE) as pilot:
-            bench = BenchScreen(desk, preset, keys=app.keys)
-            await app.push_screen(bench)
+            screen = (BenchScreen if "/" in what else ConcertScreen)(desk, what, keys=app.keys)
+            await app.push_screen(screen)
             for key in ["", *keys]:
                 one_key = key.startswith("<") and key.endswith(">")
                 await pilot.press(*([key[1:-1]] if one_key else [_KEYS.get(sign, sign) for sign in key]))
                 await pilot.pause()
-                while not bench.settled:
+                await app.workers.wait_for_complete()
+                await pilot.pause()
+                while isinstance(screen, BenchScreen) and not screen.settled:
                     await app.workers.wait_for_complete()
                     await pilot.pause()
             await pilot.pause()
@@ -73,5 +87,5 @@ def steadied(drawing: str) -> str:
 
 
 if __name__ == "__main__":
-    library_folder, preset_name, target, *typed = sys.argv[1:]
-    Path(target).write_text(asyncio.run(picture(Path(library_folder), preset_name, typed)), encoding="utf-8")
+    library_folder, shown, target, *typed = sys.argv[1:]
+    Path(target).write_text(asyncio.run(picture(Path(library_folder), shown, typed)), encoding="utf-8")
