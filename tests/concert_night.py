@@ -7,7 +7,7 @@ Overture (snare low, field near) | 90 s: snare to high, field to far | Symphony 
 from dataclasses import replace
 
 from lugbook.desk import Desk
-from lugbook.desk.changing import change
+from lugbook.desk.changing import planned_change
 from lugbook.desk.concerts import add_concert, programme
 from lugbook.desk.journal import with_counts, write
 from lugbook.desk.keeping import add_drum, add_preset, edit_drum
@@ -109,5 +109,5 @@ def _drum(desk: Desk, name: str, *presets: tuple[str, float, float, str, str]) -
 
 def _change(desk: Desk, begun: str, reached: str, window: Between, *, before: int) -> PlannedChange:
     drum, _, begun_slug = begun.partition("/")
-    found = change(desk, begun, reached, off_stand=True, planned=True)
+    found = planned_change(desk, begun, reached)
     return PlannedChange(drum, begun_slug, reached.partition("/")[2], window, before, found)

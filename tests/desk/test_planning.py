@@ -5,7 +5,7 @@ from typing import Protocol
 import pytest
 
 from lugbook.desk import Desk
-from lugbook.desk.changing import change
+from lugbook.desk.changing import change, planned_change
 from lugbook.desk.concerts import add_concert
 from lugbook.desk.fitting import add_head
 from lugbook.desk.journal import with_counts, write
@@ -100,7 +100,7 @@ def test_a_change_that_is_planned_does_not_ask_where_the_drum_stands_today(stock
     write(stocked, SNARE, record, {"kind": "turn"}, position=PerHead(top=3.0, bottom=2.0))
 
     now = change(stocked, f"{SNARE}/dry", f"{SNARE}/open")
-    then = change(stocked, f"{SNARE}/dry", f"{SNARE}/open", planned=True)
+    then = planned_change(stocked, f"{SNARE}/dry", f"{SNARE}/open")
 
     assert any("stands at 3" in why for why in now.why_not_trusted)
     assert not any("stands" in why for why in then.why_not_trusted)

@@ -7,8 +7,9 @@ from typing import TYPE_CHECKING
 
 from lugbook.desk.desk import Desk
 from lugbook.desk.journal import AS_IT_STOOD
+from lugbook.desk.learned import Learned
 from lugbook.desk.picturing import keep_svg
-from lugbook.desk.responses import GUESS_SHARE, Learned, day_of, learned_of
+from lugbook.desk.responses import GUESS_SHARE, day_of, learned_of
 from lugbook.desk.turning import basis_of
 from lugbook.desk.wording import NOTHING, day_text, turned_part
 from lugbook.errors import NotPossible

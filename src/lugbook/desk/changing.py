@@ -22,6 +22,7 @@ from lugbook.desk.desk import Desk
 from lugbook.desk.landing import Landings, landings_at
 from lugbook.desk.pacing import seconds_for
 from lugbook.desk.refusing import why_not_at_all, why_not_by, why_not_past
+from lugbook.desk.responses import Memory
 from lugbook.desk.silence import head_remarks, sets_snares, silent_steps, why_not_trusted
 from lugbook.desk.silent_bench import with_change
 from lugbook.desk.standing import (
@@ -41,9 +42,7 @@ from lugbook.records import SIDES, Drum, Entry, HeadSide, Preset
 from lugbook.turns.orders import star_order
 
 
-def change(
-    desk: Desk, from_name: str, to_name: str, *, off_stand: bool = False, planned: bool = False
-) -> Change:
+def change(desk: Desk, from_name: str, to_name: str, *, off_stand: bool = False) -> Change:
     """Return the turns that lead from one preset of a drum to another, unheard.
 
     Args:
@@ -51,8 +50,32 @@ def change(
         from_name: ``drum/preset`` that the drum is in.
         to_name: ``drum/preset`` of the same drum to reach.
         off_stand: whether the drum may be lifted off its stand, where a key does not reach all rods on it.
-        planned: whether it is for a time when the drum will be in the first preset, wherever it stands now.
     """
+    return _between(desk, from_name, to_name, planned=False, off_stand=off_stand, memory=Memory())
+
+
+def planned_change(
+    desk: Desk, from_name: str, to_name: str, *, pace: float | None = None, memory: Memory | None = None
+) -> Change:
+    """Return the change for a time when the drum will be in the first preset, wherever it stands now.
+
+    The drum may be lifted off its stand.
+
+    Args:
+        desk: the desk.
+        from_name: ``drum/preset`` that the drum will be in.
+        to_name: ``drum/preset`` of the same drum to reach.
+        pace: seconds for one rod there; the player's own where None.
+        memory: what is learned of the drum is looked up there, and put there.
+    """
+    if pace is not None:
+        desk = replace(desk, user=desk.user.model_copy(update={"pace": pace}))
+    return _between(desk, from_name, to_name, planned=True, off_stand=True, memory=memory or Memory())
+
+
+def _between(
+    desk: Desk, from_name: str, to_name: str, *, planned: bool, off_stand: bool, memory: Memory
+) -> Change:
     begun = desk.library.preset(from_name)
     reached = desk.library.preset(to_name)
     one, _, begun_id = begun.id.partition("/")
@@ -79,8 +102,17 @@ def change(
     if planned:
         there = {side: position_in(drum, begun.record, side) for side in SIDES}
         standing = Standing(there, there)
-    return _planned(
-        desk, drum, entries, blank, turns, begun.record, reached.record, standing, off_stand=off_stand
+    return _turning(
+        desk,
+        drum,
+        entries,
+        blank,
+        turns,
+        begun.record,
+        reached.record,
+        standing,
+        off_stand=off_stand,
+        memory=memory,
     )
 
 
@@ -103,7 +135,7 @@ def change_from_here(desk: Desk, to_name: str, *, off_stand: bool = False) -> Ch
     if standing.doubts:
         return replace(blank, refused=f"{standing.doubts[0]} Read the drum, and retune it by pitch.")
     turns = {side: position_in(drum, reached.record, side) - standing.here[side] for side in SIDES}
-    return _planned(desk, drum, entries, blank, turns, None, reached.record, standing, off_stand=off_stand)
+    return _turning(desk, drum, entries, blank, turns, None, reached.record, standing, off_stand=off_stand)
 
 
 def silently(desk: Desk, bench: Bench, *, off_stand: bool = False) -> Bench:
@@ -142,7 +174,7 @@ def _staying(desk: Desk, drum: Drum, entries: tuple[Entry, ...], blank: Change, 
     if why is None:
         turns = dict.fromkeys(SIDES, 0.0)
         standing = standing_of(drum, entries, preset)
-        return _planned(desk, drum, entries, blank, turns, preset, preset, standing, off_stand=True)
+        return _turning(desk, drum, entries, blank, turns, preset, preset, standing, off_stand=True)
     return replace(
         blank,
         single=drum.tension == "single",
@@ -155,7 +187,7 @@ def _staying(desk: Desk, drum: Drum, entries: tuple[Entry, ...], blank: Change, 
     )
 
 
-def _planned(
+def _turning(
     desk: Desk,
     drum: Drum,
     entries: tuple[Entry, ...],
@@ -166,6 +198,7 @@ def _planned(
     standing: Standing,
     *,
     off_stand: bool,
+    memory: Memory | None = None,
 ) -> Change:
     """Return the change by *turns*, judged from where the drum stands."""
     missed = () if off_stand else out_of_reach(drum, turns)
@@ -179,7 +212,7 @@ def _planned(
         return replace(blank, missed=missed, refused=what)
     from_here, told_here = turns_from_here(drum, standing, reached)
     to = {side: standing.meant[side] + made[side] for side in SIDES}
-    landings = landings_at(desk, blank.drum, drum, reached, to=(to["top"], to["bottom"]))
+    landings = landings_at(desk, blank.drum, drum, reached, to=(to["top"], to["bottom"]), memory=memory)
     careful = cautions(
         drum,
         {side: amount for side, amount in made.items() if amount},

@@ -6,8 +6,8 @@ concert may come out otherwise. So what an evening was begun with is kept, and i
 
 from dataclasses import replace
 
+from lugbook.desk import changing
 from lugbook.desk.changes import Change
-from lugbook.desk.changing import change
 from lugbook.desk.desk import Desk
 from lugbook.desk.plans import Between, ConcertPlan, PlannedChange, PlannedItem, Setting
 from lugbook.records import Course, CourseChange, CourseDrum, CourseItem
@@ -94,9 +94,7 @@ def planned_change(desk: Desk, plan: ConcertPlan, drum: str, begun: str, reached
         LugbookError: a preset is not there, or cannot be read.
     """
     pace = plan.programme.concert.pace
-    if pace is not None:
-        desk = replace(desk, user=desk.user.model_copy(update={"pace": pace}))
-    return change(desk, f"{drum}/{begun}", f"{drum}/{reached}", off_stand=True, planned=True)
+    return changing.planned_change(desk, f"{drum}/{begun}", f"{drum}/{reached}", pace=pace)
 
 
 def _deeds(course: Course) -> tuple[object, ...]:

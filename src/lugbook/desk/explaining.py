@@ -12,8 +12,9 @@ from lugbook.desk.asking import Taken
 from lugbook.desk.comparing import Comparison, Why
 from lugbook.desk.desk import Desk
 from lugbook.desk.journal import of_this_sitting
+from lugbook.desk.learned import Learned
 from lugbook.desk.refusing import bare_sides
-from lugbook.desk.responses import Learned, learned_of
+from lugbook.desk.responses import learned_of
 from lugbook.desk.slips import interchanged, slips_among
 from lugbook.desk.standing import standing_of, touched_up
 from lugbook.desk.visits import void_sides

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from lugbook.desk.desk import Desk
-from lugbook.desk.responses import GUESS_SHARE, Learned, learned_of
+from lugbook.desk.responses import GUESS_SHARE, Memory, remembered
 from lugbook.desk.visits import visits_of
 from lugbook.errors import BadValue
 from lugbook.pitch import Pitch, offset_cents, parse_pitch
@@ -108,6 +108,7 @@ def landings_at(
     preset: Preset,
     *,
     to: tuple[float, float],
+    memory: Memory | None = None,
 ) -> Landings:
     """Return where both heads are expected to land at the position *to*, against the targets of *preset*.
 
@@ -117,17 +118,16 @@ def landings_at(
         drum: its record.
         preset: whose targets are meant.
         to: counted turns of top and bottom after the change.
+        memory: what is learned of the drum is looked up there, and put there.
     """
     entries = desk.library.log(drum_id).entries
     kept = [one.record for one in desk.library.presets(drum_id).items.values()]
-    known: dict[Struck, Learned] = {}
+    memory = memory or Memory()
     found: list[Landing] = []
     for side in SIDES:
         target, head = preset.target(side), drum.head_on(side)
         struck: Struck = target.struck if target is not None else "rim"
-        if struck not in known:
-            known[struck] = learned_of(desk, drum_id, struck=struck)
-        learned = known[struck]
+        learned = remembered(desk, drum_id, memory, struck=struck)
         read = {one: bool(learned.entries[one]) for one in SIDES}
         touched = learned.touched
         found.append(

@@ -1,15 +1,16 @@
 """The plan of a concert: its items as pieces of a running order, its silent changes as steps, in words."""
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 
 from lugbook.concerts import Change as Step
 from lugbook.concerts import Option, Piece, Plan, Short, plan
 from lugbook.desk.changes import Change
-from lugbook.desk.changing import change
+from lugbook.desk.changing import planned_change
 from lugbook.desk.concerts import ItemRow, Programme, programme
 from lugbook.desk.desk import Desk
 from lugbook.desk.plans import Between, ConcertPlan, Missing, Other, PlannedChange, PlannedItem, Setting
+from lugbook.desk.responses import Memory
 from lugbook.desk.wording import minutes_text
 from lugbook.plain import shown
 
@@ -34,14 +35,17 @@ class _Changes:
     """The silent changes between presets, each worked out once."""
 
     desk: Desk
+    pace: float | None
     known: dict[tuple[str, str, str], Change] = field(default_factory=dict)
+    memory: Memory = field(default_factory=Memory)
 
     def between(self, drum: str, begun: str, reached: str) -> Change:
         """Return the change of a drum that will be in the preset *begun*."""
         key = (drum, begun, reached)
         if key not in self.known:
-            self.known[key] = change(
-                self.desk, f"{drum}/{begun}", f"{drum}/{reached}", off_stand=True, planned=True
+            begun_id, reached_id = f"{drum}/{begun}", f"{drum}/{reached}"
+            self.known[key] = planned_change(
+                self.desk, begun_id, reached_id, pace=self.pace, memory=self.memory
             )
         return self.known[key]
 
@@ -82,12 +86,9 @@ def plan_concert(
         NotFound: there is no such concert.
     """
     music = programme(desk, slug)
-    pace = music.concert.pace
-    if pace is not None:
-        desk = replace(desk, user=desk.user.model_copy(update={"pace": pace}))
     there = frozenset(desk.library.presets().items)
     pieces = [_piece(row, music, there) for row in music.rows]
-    changes = _Changes(desk)
+    changes = _Changes(desk, music.concert.pace)
     limits = _Limits(drums_most if drums_most is not None else music.concert.stage_drums, changes_most)
     found = _planned(pieces, changes, limits)
     return ConcertPlan(

@@ -1,15 +1,15 @@
 """What is known of how a drum answers to turns: its prior, taught by every logbook entry that fits."""
 
-from collections.abc import Container, Mapping
-from dataclasses import dataclass, replace
+from collections.abc import Container
+from dataclasses import dataclass, field
 from datetime import datetime
 from typing import TYPE_CHECKING
 
-from lugbook.desk.asking import Taken
 from lugbook.desk.desk import Desk
 from lugbook.desk.head_history import first_head, head_of_count, material_of, mil_of
 from lugbook.desk.journal import position_after, with_open_rounds
-from lugbook.pitch import cents_between, pitch_hz
+from lugbook.desk.learned import Earlier, Learned
+from lugbook.pitch import pitch_hz
 from lugbook.records import (
     SIDES,
     Count,
@@ -36,78 +36,33 @@ _LEAST_KIN_ENTRIES, _KNOWN_SHARE = 4, 0.15
 GUESS_SHARE = 0.2
 """A slope known no better than this share of itself is a guess."""
 
-_SMALL_TURN = 1 / 16
-"""Half the turn over which a slope is taken."""
-
-_SLACK_CENTS_PER_TURN = 600.0
-"""Taken for the slope of a head too slack to have one: large, so that the smallest step is advised."""
-
 
 @dataclass(frozen=True, slots=True)
-class Earlier:
-    """Entries of an older count, whose turns are void: they still say how far a turn moves the pitch."""
+class Memory:
+    """What was learned of drums so far, for one deed that asks often; a logbook is then played once."""
 
-    entries: int = 0
-    same_head: bool = True
-    """Whether the head that is on now was turned then; else it was the one before it."""
-
-
-@dataclass(frozen=True, slots=True)
-class Learned:
-    """A drum's response, what it rests on, and where the drum stands today."""
-
-    response: "Response"
-    entries: dict[HeadSide, tuple[Entry, ...]]
-    """The entries that taught it, for each head, in the count that is running."""
-    places: dict[HeadSide, tuple[tuple[float, float], ...]]
-    """Where (top, bottom) stood at each of those entries, touch-ups included."""
-    earlier: dict[HeadSide, "Earlier"]
-    """What its slope rests on besides: an older count of this head, or the head before it."""
-    counted: tuple[float, float]
-    """Where (top, bottom) stand by their present counts alone, in turns from the references."""
-    touched: tuple[float, float]
-    """What single rods moved each by since, in turns of all rods."""
-    day: float
-    """Today, in days since 1970."""
-    kin: "KinPair"
-    """What the library's other drums tell of its top and bottom head."""
-
-    def with_reading(self, taken: Mapping[HeadSide, Taken]) -> "Learned":
-        """Return what is known once readings that stand in no logbook are heard too."""
-        heard = [taken.get(side) for side in SIDES]
-        hz = (heard[0].hz if heard[0] else None, heard[1].hz if heard[1] else None)
-        sd = (_sd_cents(heard[0]), _sd_cents(heard[1]))
-        return replace(self, response=self.response.observe(self.here, hz=hz, sd_cents=sd, day=self.day))
-
-    @property
-    def here(self) -> tuple[float, float]:
-        """Where (top, bottom) stand, single rods included, in turns from the references of their counts."""
-        return self.counted[0] + self.touched[0], self.counted[1] + self.touched[1]
-
-    def turned(self, side: HeadSide) -> float:
-        """Return what one head was turned since its last reading, single rods included; it was read."""
-        head = SIDES.index(side)
-        return self.here[head] - self.places[side][-1][head]
-
-    def counted_since(self, side: HeadSide) -> float:
-        """Return how far one head was turned since its last reading by the count alone; it was read."""
-        before = self.entries[side][-1].position.of(side)
-        return self.counted[SIDES.index(side)] - (before or 0.0)
-
-    def cents_per_turn(self, side: HeadSide) -> float:
-        """Return how far a turn of one head moves its own pitch from where the drum stands, in cents."""
-        top, bottom = self.here
-        pitches = []
-        for step in (-_SMALL_TURN, _SMALL_TURN):
-            near = (top + step, bottom) if side == "top" else (top, bottom + step)
-            pitches.append(self.response.predict(near, day=self.day).hz[SIDES.index(side)])
-        low, high = pitches
-        if low is None or high is None:
-            return _SLACK_CENTS_PER_TURN
-        return cents_between(low, to_hz=high) / (2 * _SMALL_TURN)
+    learned: dict[tuple[str, Struck], Learned] = field(default_factory=dict)
+    """(drum, where it is struck) → what its logbook teaches."""
+    told: dict[tuple[str, Struck], dict[HeadSide, list[tuple[float, float]]]] = field(default_factory=dict)
+    """The same → what it tells of other drums (`_told_by`)."""
 
 
-def learned_of(desk: Desk, drum_id: str, *, struck: Struck = "rim", without: Container[str] = ()) -> Learned:
+def remembered(desk: Desk, drum_id: str, memory: Memory, *, struck: Struck) -> Learned:
+    """Return what `learned_of` does, from *memory* where it was asked before."""
+    key = (drum_id, struck)
+    if key not in memory.learned:
+        memory.learned[key] = learned_of(desk, drum_id, struck=struck, memory=memory)
+    return memory.learned[key]
+
+
+def learned_of(
+    desk: Desk,
+    drum_id: str,
+    *,
+    struck: Struck = "rim",
+    without: Container[str] = (),
+    memory: Memory | None = None,
+) -> Learned:
     """Return the response of a drum as its logbook teaches it, and where the drum stands today.
 
     A new head or count voids what was read of that head's pitch and keeps its slope as a first guess; the
@@ -119,12 +74,20 @@ def learned_of(desk: Desk, drum_id: str, *, struck: Struck = "rim", without: Con
         drum_id: the drum.
         struck: where the heads are struck now.
         without: ids of entries that teach nothing, such as those of the readings at hand.
+        memory: what the other drums tell is looked up there, and put there.
     """
     drum, entries = desk.library.drum(drum_id).record, desk.library.log(drum_id).entries
     taught = tuple(one for one in entries if one.id not in without and one.corrects not in without)
     standing = position_after(drum, entries)
     position = (standing.top or 0.0, standing.bottom or 0.0)
-    return _replayed(desk, drum, taught, position, struck=struck, kin=_kin(desk, drum_id, struck=struck))
+    return _replayed(
+        desk,
+        drum,
+        taught,
+        position,
+        struck=struck,
+        kin=_kin(desk, drum_id, memory or Memory(), struck=struck),
+    )
 
 
 def _replayed(
@@ -143,7 +106,7 @@ def _replayed(
     return replay.learned(position, day=day_of(now))
 
 
-def _kin(desk: Desk, drum_id: str, *, struck: Struck) -> "KinPair":
+def _kin(desk: Desk, drum_id: str, memory: Memory, *, struck: Struck) -> "KinPair":
     """Return what the other drums of the library tell of one; those that cannot be read tell nothing."""
     # Imported on use, as everything that needs numpy.
     from lugbook.turns.kinship import Kin, kin_of
@@ -151,10 +114,13 @@ def _kin(desk: Desk, drum_id: str, *, struck: Struck) -> "KinPair":
     told: dict[HeadSide, list[tuple[float, float]]] = {"top": [], "bottom": []}
     others = [one for slug, one in desk.library.drums().items.items() if slug != drum_id]
     for stored in [one for one in others if one.record.turns_offered][:_MOST_KIN]:
-        entries = desk.library.log(stored.id).entries[-_MOST_KIN_ENTRIES:]
-        learned = _replayed(desk, stored.record, entries, (0.0, 0.0), struck=struck, kin=(Kin(), Kin()))
+        key = (stored.id, struck)
+        if key not in memory.told:
+            entries = desk.library.log(stored.id).entries[-_MOST_KIN_ENTRIES:]
+            learned = _replayed(desk, stored.record, entries, (0.0, 0.0), struck=struck, kin=(Kin(), Kin()))
+            memory.told[key] = {side: _told_by(learned, side) for side in SIDES}
         for side in SIDES:
-            told[side] += _told_by(learned, side)
+            told[side] += memory.told[key][side]
     return kin_of(told["top"]), kin_of(told["bottom"])
 
 
@@ -297,7 +263,3 @@ def _readings(
         hz.append(pitch_hz(reading.pitch, a4_hz=entry.a4) if reading is not None and usable else None)
         sd.append(reading.uncertainty_cents if reading is not None else 0.0)
     return (hz[0], hz[1]), (sd[0], sd[1])
-
-
-def _sd_cents(taken: Taken | None) -> float:
-    return taken.reading.uncertainty_cents if taken is not None else 0.0

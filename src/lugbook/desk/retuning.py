@@ -8,7 +8,8 @@ from lugbook.desk.cautions import Caution, cautions
 from lugbook.desk.comparing import Comparison, compare, take_both
 from lugbook.desk.desk import Desk
 from lugbook.desk.explaining import BEFORE_TURNING, why
-from lugbook.desk.responses import Learned, learned_of
+from lugbook.desk.learned import Learned
+from lugbook.desk.responses import learned_of
 from lugbook.desk.slips import interchanged, slips_among
 from lugbook.desk.steps import first_side, sentences
 from lugbook.desk.turning import HeadTurn, Turns, targets_hz, turns_for

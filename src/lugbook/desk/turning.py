@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from lugbook.desk.asking import Taken
 from lugbook.desk.comparing import Comparison
-from lugbook.desk.responses import Learned
+from lugbook.desk.learned import Learned
 from lugbook.desk.wording import day_text
 from lugbook.pitch import cents_between
 from lugbook.records import SIDES, Drum, HeadSide
