@@ -57,7 +57,7 @@ def test_twelve_pieces_are_proven_and_forty_come_near() -> None:
     assert all(planned(one).exact for one in orders("12 × 4 × 4", 30))
 
     far = left_to_prove([planned(one) for one in orders("40 × 8 × 6", 6)])
-    assert all(one >= 0 for one in far)
+    assert len(far) > 3
     assert median(far) < 200  # seconds of work, risk and second choices, over forty pieces
 
 

@@ -6,7 +6,7 @@ from math import inf
 
 import numpy as np
 
-from lugbook.concerts import Change, Option, Piece
+from lugbook.concerts import Option, Piece, Work
 
 LEFT_OUT, TOO_LONG = 1e9, 1e5
 
@@ -16,9 +16,9 @@ class Drawn:
     """A running order, and what its changes take."""
 
     pieces: tuple[Piece, ...]
-    changes: dict[tuple[str, str, str], Change | None]
+    changes: dict[tuple[str, str, str], Work | None]
 
-    def change_s(self, drum: str, begun: str, reached: str) -> Change | None:
+    def change_s(self, drum: str, begun: str, reached: str) -> Work | None:
         return self.changes[drum, begun, reached]
 
 
@@ -45,10 +45,10 @@ def drawn(
     """
     rng = np.random.default_rng(seed)
     states = [(f"drum{d}", f"preset{p}") for d, p in product(range(drums), range(presets))]
-    changes: dict[tuple[str, str, str], Change | None] = {}
+    changes: dict[tuple[str, str, str], Work | None] = {}
     for drum in range(drums):
         for one, other in product(range(presets), repeat=2):
-            takes = Change(float(rng.integers(20, 150)), risk=float(rng.choice([0, 0, 10, 40])))
+            takes = Work(float(rng.integers(20, 150)), risk=float(rng.choice([0, 0, 10, 40])))
             changes[f"drum{drum}", f"preset{one}", f"preset{other}"] = takes if rng.random() < 0.9 else None
 
     def options() -> tuple[Option, ...]:
@@ -76,36 +76,50 @@ def drawn(
     )
 
 
-def least_cost(
+@dataclass(frozen=True, order=True)
+class Best:
+    """How good a running order is; the least is the best."""
+
+    gives: bool
+    """Whether something has to give."""
+    nearest: float
+    """What is left out and too long, where something has to give."""
+    cost: float
+
+
+def best_of(
     order: Drawn, *, drums_most: int | None = None, changes_most: int | None = None, drum_s: float = 0.0
-) -> float:
-    """Return what the best plan costs: every choice of states is tried, and for each every choice of windows.
+) -> Best:
+    """Return how good the best plan is: every choice of states is tried, for each every choice of windows.
 
     Nothing here is shared with the planner but the meaning of its words.
     """
     needs = [(i, options) for i, piece in enumerate(order.pieces) for options in piece.needs if options]
-    windows: list[tuple[int, float]] = []  # (piece; plus a half for the pause after it), seconds
+    windows: list[tuple[int, float]] = []  # (twice the piece, and one more for the pause after it), seconds
     for i, piece in enumerate(order.pieces):
         windows += [(2 * i, seconds) for seconds in piece.rests_s]
         windows.append((2 * i + 1, piece.after_s))
-    best = inf
+    best = Best(gives=True, nearest=inf, cost=inf)
     for choice in product(*([*options, None] for _, options in needs)):
         used = {one.drum for one in choice if one is not None}
         if drums_most is not None and len(used) > drums_most:
             continue
-        cost = sum(LEFT_OUT if one is None else one.cost for one in choice) + drum_s * len(used)
+        left_out = sum(one is None for one in choice) * LEFT_OUT
+        cost = sum(one.cost for one in choice if one is not None) + drum_s * len(used)
         wanted = _changes_of(order, needs, choice)
         if wanted is None or (changes_most is not None and len(wanted) > changes_most):
             continue
         cost += sum(change.seconds + change.risk for change, _, _ in wanted)
-        if cost < best:
-            best = min(best, cost + _least_too_long([(c.seconds, a, b) for c, a, b in wanted], windows))
+        if Best(gives=left_out > 0, nearest=left_out + cost if left_out else 0, cost=cost) < best:
+            gives = left_out + _least_too_long([(c.seconds, a, b) for c, a, b in wanted], windows)
+            # Where something gives, what gives and what it costs are weighed against each other.
+            best = min(best, Best(gives=gives > 0, nearest=gives + cost if gives else 0, cost=cost))
     return best
 
 
 def _changes_of(
     order: Drawn, needs: list[tuple[int, tuple[Option, ...]]], choice: tuple[Option | None, ...]
-) -> list[tuple[Change, int, int]] | None:
+) -> list[tuple[Work, int, int]] | None:
     """Return each change with the pieces that it lies between; None where there is none."""
     last: dict[str, tuple[int, str]] = {}
     wanted = []

@@ -12,11 +12,14 @@ from dataclasses import dataclass
 from math import inf
 from typing import TypeAlias
 
-from lugbook.concerts.programme import Option
-from lugbook.concerts.ways import LEFT_OUT, TOO_LONG, Programme, Ways, ways_of
+from lugbook.concerts.terms import Option
+from lugbook.concerts.ways import LEFT_OUT, RunningOrder, Ways, ways_of
 
 _BREADTH = 40
 """So many beginnings of each length are kept for a first good order."""
+
+_LEAST_BREADTH = 4
+"""So many at the least, however little effort is to be made."""
 
 _WIDER = 5.0
 """So many times as many are kept the next time, until none had to be dropped."""
@@ -56,44 +59,61 @@ class Order:
 _BEGUN = Order(0.0, (), (), (), 0)
 
 
+def _cost_of(order: Order | None) -> float:
+    return inf if order is None else order.cost
+
+
 class Search:
     """The search among some of the drums."""
 
     def __init__(
         self,
-        programme: Programme,
+        order: RunningOrder,
         among: Collection[str],
         *,
+        effort: int,
         drums_most: int | None = None,
         changes_most: int | None = None,
     ) -> None:
-        self.programme = programme
+        """Find a first good order and a first bound.
+
+        Args:
+            order: the pieces.
+            among: the drums that may be used.
+            effort: so many beginnings are to be looked at; more where that is less than a glance takes.
+            drums_most: so many drums may be used.
+            changes_most: so many changes may be made.
+        """
+        self.order = order
         self.among = among
+        self.effort = effort
         self.drums_most = len(among) if drums_most is None else drums_most
-        self.changes_most = len(programme.needs) if changes_most is None else changes_most
+        self.changes_most = len(order.needs) if changes_most is None else changes_most
         self.made = 0
         """So many beginnings were looked at."""
-        first = self._quick(lambda order: order.cost)
-        self.ways: Ways = ways_of(programme, among=among, above=first.cost)
-        self.good = min(first, self._quick(self._promise), key=lambda order: order.cost)
+        options = sum(len(need.options) for need in order.needs)
+        self.breadth = min(_BREADTH, max(_LEAST_BREADTH, effort // (4 * options)))
+        first, _ = self._grown(_cost_of, breadth=self.breadth, every_window=False)
+        self.ways: Ways = ways_of(order, among=among, above=_cost_of(first))
+        second, _ = self._grown(self._promise, breadth=self.breadth, every_window=False)
+        self.good: Order | None = min(first, second, key=_cost_of)
         """A good order, the best where nothing better is found."""
-        self.bound = min(self.ways.bound, self.good.cost)
-        """No order costs less."""
+        self.bound = min(self.ways.bound, _cost_of(self.good))
+        """No order costs less; infinite where there is none."""
 
-    def best(self, *, effort: int, below: float = inf) -> Order:
+    def best(self, *, below: float = inf) -> Order | None:
         """Return the best order, or the best that was found.
 
         Afterwards `bound` says how good an order can be at the best; orders that cost *below* or more are not
         looked for.
 
         Args:
-            effort: so many beginnings are looked at, or a few more.
             below: what is already had.
         """
-        below = min(below, self.good.cost)
+        below = min(below, _cost_of(self.good))
         # Where trying every window takes too long, the tightest alone may still lead to a better order.
-        for every_window, share in ((True, effort // 3), (False, effort)):
-            breadth, wider = _BREADTH, 1.0
+        for every_window, share in ((True, self.effort // 3), (False, self.effort)):
+            breadth, wider = self.breadth, 1.0
             while wider >= 1 and self.bound < below - _HAIR:
                 before, breadth = self.made, int(breadth * wider)
                 found, dropped = self._grown(
@@ -119,7 +139,7 @@ class Search:
         """Return the best order that grows from the most promising beginnings of each length.
 
         With it comes the least that any order can cost that grows from one which was dropped on the way; the
-        order is None where all cost too much, or where it took too long.
+        order is None where there is none, where all cost too much, or where it took too long.
 
         Args:
             promise: of a beginning, the least that an order from it can cost.
@@ -129,7 +149,7 @@ class Search:
             effort: once so many beginnings were looked at it is given up.
         """
         level, dropped = [_BEGUN], inf
-        for _ in self.programme.needs:
+        for _ in self.order.needs:
             if self.made >= effort:
                 return None, -inf
             seen: dict[_States, list[Order]] = {}
@@ -145,13 +165,7 @@ class Search:
                     break
                 if not self._is_needless(onward[number], seen):
                     level.append(onward[number])
-        return min(level, key=lambda order: order.cost, default=None), dropped
-
-    def _quick(self, promise: Callable[[Order], float]) -> Order:
-        found, _ = self._grown(promise, breadth=_BREADTH, every_window=False)
-        if found is None:
-            raise RuntimeError("every need can be left out, so some order is always found")
-        return found
+        return min(level, key=_cost_of, default=None), dropped
 
     def _promise(self, here: Order) -> float:
         """Return the least that an order beginning so can cost."""
@@ -163,7 +177,7 @@ class Search:
 
     def _onward(self, here: Order, *, every_window: bool = True) -> Iterator[Order]:
         number = len(here.chosen)
-        needs = self.programme.needs
+        needs = self.order.needs
         piece = needs[number].piece
         states = {drum: (last, preset) for drum, last, preset in here.states}
         for option in needs[number].options:
@@ -177,32 +191,36 @@ class Search:
                     (drum, *one) for drum, one in (states | {option.drum: (number, option.preset)}).items()
                 )
             )
-            cost = here.cost + option.cost + (self.programme.drum_s if state is None else 0.0)
+            cost = here.cost + option.cost + (self.order.drum_s if state is None else 0.0)
             if state is None or state[1] == option.preset:
                 yield Order(cost, after, here.loads, (*here.chosen, Chosen(option)), here.changes)
                 continue
-            change = self.programme.change(option.drum, state[1], option.preset)
+            change = self.order.change(option.drum, state[1], option.preset)
             if change is None or here.changes >= self.changes_most:
                 continue
             loads = dict(here.loads)
-            windows = self.programme.between(needs[state[0]].piece, piece)
+            windows = self.order.between(needs[state[0]].piece, piece)
             for window in windows if every_window else self._tightest(windows, loads, change.seconds):
-                room, load = self.programme.windows[window][2], loads.get(window, 0.0)
-                too_long = max(0.0, load + change.seconds - room) - max(0.0, load - room)
+                load = loads.get(window, 0.0)
+                beyond = self.order.beyond(change.seconds, window=window, load=load)
+                if beyond == inf:
+                    continue
                 yield Order(
-                    cost + change.seconds + change.risk + TOO_LONG * too_long,
+                    cost + change.seconds + change.risk + beyond,
                     after,
                     tuple(sorted((loads | {window: load + change.seconds}).items())),
                     (*here.chosen, Chosen(option, window, change.seconds)),
                     here.changes + 1,
                 )
-        yield Order(here.cost + LEFT_OUT, here.states, here.loads, (*here.chosen, Chosen(None)), here.changes)
+        if not self.order.strict:
+            left_out = Chosen(None)
+            yield Order(here.cost + LEFT_OUT, here.states, here.loads, (*here.chosen, left_out), here.changes)
 
     def _tightest(self, windows: range, loads: dict[int, float], seconds: float) -> tuple[int]:
         """Return the one window that a change fits into most tightly, or which it goes beyond least."""
 
         def left(window: int) -> tuple[bool, float]:
-            spare = self.programme.windows[window][2] - loads.get(window, 0.0) - seconds
+            spare = self.order.windows[window][2] - loads.get(window, 0.0) - seconds
             return spare < 0, abs(spare)
 
         return (min(windows, key=left),)
@@ -210,7 +228,7 @@ class Search:
     def _is_needless(self, one: Order, seen: dict[_States, list[Order]]) -> bool:
         """Tell whether another beginning makes *one* needless; take it in where none does."""
         others = seen.setdefault(one.states, [])
-        needs, pause = self.programme.needs, self.programme.pause
+        needs, pause = self.order.needs, self.order.pause
         # Windows before the last use of every drum can hold nothing more; a fresh drum needs none.
         first = min((pause[needs[last].piece] for _, last, _ in one.states), default=0)
         mine = {window: load for window, load in one.loads if window >= first}

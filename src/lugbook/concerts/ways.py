@@ -12,16 +12,23 @@ from dataclasses import dataclass
 from functools import cached_property
 from math import inf
 
-from lugbook.concerts.programme import Change, ChangeS, Option, Piece
+from lugbook.concerts.terms import ChangeS, Option, Piece, Work
+from lugbook.errors import BadValue
 
 TOO_LONG = 1e5
-"""What a second beyond a window costs: more than any work, so that it comes only where nothing fits."""
+"""What a second beyond a window costs where windows may be too short: more than a concert's work."""
 
 LEFT_OUT = 1e9
-"""What a need that is not met costs: more than any time beyond windows."""
+"""What a need that is not met costs where needs may be left out: as much as 10,000 s beyond windows."""
+
+_HAIR_S = 1e-6
+"""A change that goes beyond its window by no more fits into it."""
+
+_UNKNOWN = 300.0
+"""So far above the bound an order is taken to be while none is known, in seconds."""
 
 _ROUNDS = 80
-"""So often the λ are improved."""
+"""So often the λ are improved at the most."""
 
 _WIDEST = 1e4
 """No λ moves further at once; costs of what does not fit would throw it far away."""
@@ -36,13 +43,15 @@ class Need:
 
 
 @dataclass(frozen=True)
-class Programme:
+class RunningOrder:
     """What the pieces need, their windows, and what the changes take."""
 
     pieces: tuple[Piece, ...]
     change_s: ChangeS
     drum_s: float = 0.0
     """What each drum costs that is used at all."""
+    strict: bool = True
+    """Whether every need is met and every change fits; otherwise both may give, at a price."""
 
     @cached_property
     def needs(self) -> tuple[Need, ...]:
@@ -91,26 +100,56 @@ class Programme:
         return found
 
     @cached_property
-    def _changes(self) -> dict[tuple[str, str, str], Change | None]:
+    def _changes(self) -> dict[tuple[str, str, str], Work | None]:
         return {}
 
-    def change(self, drum: str, begun: str, reached: str) -> Change | None:
-        """Return what a change takes; None where there is none."""
+    def change(self, drum: str, begun: str, reached: str) -> Work | None:
+        """Return what a change takes; None where there is none.
+
+        Raises:
+            BadValue: it takes no time that can be reckoned with.
+        """
         if begun == reached:
-            return Change(0.0)
+            return Work(0.0)
         key = (drum, begun, reached)
         if key not in self._changes:
             found = self.change_s(drum, begun, reached)
-            self._changes[key] = Change(float(found)) if isinstance(found, int | float) else found
+            work = Work(float(found)) if isinstance(found, int | float) else found
+            if work is not None:
+                name = f"the change of {drum} from {begun} to {reached}"
+                seconds_checked(f"seconds of {name}", work.seconds)
+                seconds_checked(f"risk of {name}", work.risk)
+            self._changes[key] = work
         return self._changes[key]
+
+    def beyond(self, seconds: float, *, window: int, load: float = 0.0) -> float:
+        """Return what it costs that a change goes beyond a window, which holds *load* seconds already."""
+        room = self.windows[window][2]
+        return self._price(max(0.0, load + seconds - room) - max(0.0, load - room))
+
+    def _price(self, too_long: float) -> float:
+        if too_long <= _HAIR_S:
+            return 0.0
+        return inf if self.strict else TOO_LONG * too_long
 
     def leap(self, drum: str, one: tuple[int, str], other: tuple[int, str]) -> float:
         """Return the least that it costs a drum to be used so in one piece and next so in a later one."""
         change = self.change(drum, one[1], other[1])
         if change is None:
             return inf
-        too_long = max(0.0, change.seconds - self.longest[one[0], other[0]])
-        return change.seconds + change.risk + TOO_LONG * too_long
+        return change.seconds + change.risk + self._price(change.seconds - self.longest[one[0], other[0]])
+
+
+def seconds_checked(name: str, seconds: float) -> None:
+    """Raise where *seconds* are no time.
+
+    Raises:
+        BadValue: they are below 0, or no number.
+    """
+    if not 0 <= seconds < inf:
+        raise BadValue(
+            f"The {name} must be a number from 0, not {seconds:g}.", hint="Give seconds, such as 90."
+        )
 
 
 @dataclass(frozen=True)
@@ -132,30 +171,31 @@ class Ways:
         return self.left[0]
 
 
-def ways_of(programme: Programme, *, among: Collection[str], above: float) -> Ways:
+def ways_of(order: RunningOrder, *, among: Collection[str], above: float, rounds: int = _ROUNDS) -> Ways:
     """Return the best bound found, and what it rests on.
 
     Args:
-        programme: the pieces.
+        order: the pieces.
         among: the drums that may be used.
-        above: what some plan costs.
+        above: what some plan costs; infinite where none is known.
+        rounds: so often the λ are improved at the most.
     """
-    by_drum = _uses_by_drum(programme, among)
+    by_drum = _uses_by_drum(order, among)
     worth = [
-        min((one.cost for one in need.options if one.drum in among), default=LEFT_OUT)
-        for need in programme.needs
+        min((one.cost for one in need.options if one.drum in among), default=LEFT_OUT) for need in order.needs
     ]
-    best = _priced(programme, by_drum, worth)
+    best = _priced(order, by_drum, worth)
     now, pace, stale = best, 1.0, 0
-    for _ in range(_ROUNDS):
-        met = _met(by_drum, now, drum_s=programme.drum_s)
+    for _ in range(rounds):
+        met = _met(by_drum, now, drum_s=order.drum_s)
         slope = [1 - met.get(number, 0) for number in range(len(worth))]
         norm = sum(one * one for one in slope)
         if not norm or above - best.bound < 1e-6:
             break
-        step = min(pace * max(above - now.bound, 0.01 * max(abs(above), 1.0)) / norm, _WIDEST)
+        far = above - now.bound if above < inf else _UNKNOWN
+        step = min(pace * max(far, 0.01 * max(abs(now.bound), 1.0)) / norm, _WIDEST)
         worth = [min(was + step * way, LEFT_OUT) for was, way in zip(now.worth, slope, strict=True)]
-        now = _priced(programme, by_drum, worth)
+        now = _priced(order, by_drum, worth)
         if now.bound > best.bound + 1e-9:
             best, stale = now, 0
         else:
@@ -175,27 +215,27 @@ class _Uses:
     """Use → the leap to each use; ∞ to those of the same piece or an earlier one."""
 
 
-def _uses_by_drum(programme: Programme, among: Collection[str]) -> dict[str, _Uses]:
+def _uses_by_drum(order: RunningOrder, among: Collection[str]) -> dict[str, _Uses]:
     found: dict[str, list[tuple[int, Option]]] = defaultdict(list)
-    for number, need in enumerate(programme.needs):
+    for number, need in enumerate(order.needs):
         for option in need.options:
             if option.drum in among:
                 found[option.drum].append((number, option))
-    return {drum: _Uses(tuple(uses), _leaps(programme, drum, uses)) for drum, uses in found.items()}
+    return {drum: _Uses(tuple(uses), _leaps(order, drum, uses)) for drum, uses in found.items()}
 
 
 def _leaps(
-    programme: Programme, drum: str, uses: Sequence[tuple[int, Option]]
+    order: RunningOrder, drum: str, uses: Sequence[tuple[int, Option]]
 ) -> tuple[tuple[float, ...], ...]:
-    places = [(programme.needs[number].piece, option.preset) for number, option in uses]
+    places = [(order.needs[number].piece, option.preset) for number, option in uses]
     return tuple(
-        tuple(programme.leap(drum, one, other) if other[0] > one[0] else inf for other in places)
+        tuple(order.leap(drum, one, other) if other[0] > one[0] else inf for other in places)
         for one in places
     )
 
 
-def _priced(programme: Programme, by_drum: dict[str, _Uses], worth: Sequence[float]) -> Ways:
-    size = len(programme.needs)
+def _priced(order: RunningOrder, by_drum: dict[str, _Uses], worth: Sequence[float]) -> Ways:
+    size = len(order.needs)
     onward: dict[tuple[str, int, str], tuple[float, ...]] = {}
     fresh: dict[str, tuple[float, ...]] = {}
     for drum, uses in by_drum.items():
@@ -205,7 +245,7 @@ def _priced(programme: Programme, by_drum: dict[str, _Uses], worth: Sequence[flo
             least = _least(uses, uses.leaps[use], gain, since=use + 1, size=size)
             onward[drum, number, option.preset] = least
             gain[use] = option.cost - worth[number] + least[number + 1]
-        begun = [programme.drum_s] * len(gain)
+        begun = [order.drum_s] * len(gain)
         fresh[drum] = _least(uses, begun, gain, since=0, size=size)
     left = tuple(sum(worth[one:]) + sum(least[one] for least in fresh.values()) for one in range(size + 1))
     return Ways(tuple(worth), onward, fresh, left)

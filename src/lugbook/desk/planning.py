@@ -3,8 +3,7 @@
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 
-from lugbook.concerts import Change as Step
-from lugbook.concerts import Option, Piece, Plan, Short, plan
+from lugbook.concerts import Option, Piece, Plan, Short, Work, plan
 from lugbook.desk.changes import Change
 from lugbook.desk.changing import planned_change
 from lugbook.desk.concerts import ItemRow, Programme, programme
@@ -49,12 +48,12 @@ class _Changes:
             )
         return self.known[key]
 
-    def step(self, drum: str, begun: str, reached: str) -> Step | None:
+    def step(self, drum: str, begun: str, reached: str) -> Work | None:
         """Return what the change takes; None where it is refused."""
         found = self.between(drum, begun, reached)
         if found.refused is not None:
             return None
-        return Step(found.seconds, risk=RISK_S * (1 - (found.chance or 0.0)))
+        return Work(found.seconds, risk=RISK_S * (1 - (found.chance or 0.0)))
 
 
 @dataclass(frozen=True, slots=True)

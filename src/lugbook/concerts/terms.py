@@ -42,7 +42,7 @@ class Piece:
 
 
 @dataclass(frozen=True, slots=True)
-class Change:
+class Work:
     """What it takes to bring a drum from one preset to another."""
 
     seconds: float
@@ -51,8 +51,8 @@ class Change:
     """What is to be feared of it, in seconds of work that one would rather do, ≥ 0."""
 
 
-ChangeS: TypeAlias = Callable[[str, str, str], Change | float | None]
-"""(drum, preset, preset) → what the change takes; seconds alone are a change without risk, None is none."""
+ChangeS: TypeAlias = Callable[[str, str, str], Work | float | None]
+"""(drum, preset, preset) → what the change takes; seconds alone are work without risk, None is no change."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,11 +100,11 @@ class Plan:
     work_s: float
     """Seconds of all changes together."""
     cost: float
-    """Work, risk and what speaks against the states, in seconds; the least that is possible where exact."""
+    """Work, risk and what speaks against the states and for fewer drums, in seconds of work."""
     bound: float
-    """No plan costs less."""
+    """No plan that fits costs less. Where none was found that fits, and this is not exact, it is 0."""
     exact: bool
-    """Whether it is proven to be the best."""
+    """Whether it is proven to be the best; where it does not fit: that nothing fits or comes nearer."""
     short: tuple[Short, ...]
     """What would have to give: windows that are too short, in the plan that goes beyond them least."""
     unserved: tuple[int, ...]
