@@ -303,7 +303,14 @@ def test_a_concert_is_planned(shelf: Cli, ask: Ask) -> None:
     assert (change["seconds"], change["window_s"]) == (30.0, 45.0)
     assert found["bound_s"] == found["work_s"]
     assert found["cost_bound_s"] == found["cost_s"] > found["work_s"]
-    assert found["before_doors"] == [{"drum": "concert-snare", "to": "lower", "before": 1, "silent": False}]
+    (first,) = found["before_doors"]
+    assert first == {
+        "drum": "concert-snare",
+        "to": "lower",
+        "before": "One",
+        "before_item": 1,
+        "silent": False,
+    }
 
     code, out, _ = shelf("concert", "plan", "evening")
     assert code == 0
@@ -323,7 +330,7 @@ def test_a_plan_that_does_not_fit_says_what_would_have_to_give(shelf: Cli, ask: 
     code, out, err = shelf("concert", "plan", "evening", "--changes", "0")
     assert code == 1
     assert "no drum" in out
-    assert "one change more than are allowed" in err
+    assert "would take a change more than is allowed" in err
 
 
 def test_one_timed_star_is_the_pace_that_plans_reckon_with(shelf: Cli, ask: Ask) -> None:
@@ -356,9 +363,9 @@ def test_a_pace_that_is_none_is_refused(shelf: Cli, ask: Ask, wrong: tuple[str, 
     assert ask("pace") == (0, {"pace_s": 3.0, "turn_over_s": 15.0})
 
 
-@pytest.mark.parametrize("limit", [("--changes", "-1"), ("--drums", "0"), ("--changes", "few")])
+@pytest.mark.parametrize("limit", [("--changes", "-1"), ("--drums", "-1"), ("--changes", "few")])
 def test_limits_of_a_plan_are_whole_numbers(shelf: Cli, limit: tuple[str, str]) -> None:
     two_states(shelf, after="20")
     code, _, err = shelf("concert", "plan", "evening", *limit)
     assert code == 2
-    assert limit[0] in err
+    assert limit[0].strip("-") in err

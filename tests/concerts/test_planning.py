@@ -325,6 +325,22 @@ def test_of_very_many_drums_no_more_are_taken_than_fit() -> None:
     assert len(found.unserved) == 8
 
 
+def test_a_window_is_kept_free_for_what_only_fits_there() -> None:
+    """To change the second drum costs less than its worse state, but takes the time that the first one needs."""
+    order = [
+        Piece("overture", (Option("a", "dry"),), 60.0, also=((Option("b", "x"), Option("b", "y", 30.0)),)),
+        piece("waltz", "b/y"),
+        piece("march", "a/open"),
+    ]
+    seconds = {"a": 50.0, "b": 20.0}
+
+    found = plan(order, change_s=lambda drum, *_: seconds[drum])
+
+    assert found.fits
+    assert states(found)[0] == "a/dry + b/y"
+    assert found.cost == 80.0
+
+
 def test_where_nothing_fits_the_time_that_is_missing_is_the_least() -> None:
     order = [
         piece("overture", "a/dry", "a/warm", after=30),
@@ -437,7 +453,10 @@ def test_where_something_fits_nothing_gives_however_much_it_costs() -> None:
 def test_a_hair_too_long_fits() -> None:
     order = [piece("overture", "a/dry", after=0.3), piece("march", "a/open")]
 
-    assert plan(order, change_s=lambda *_: 0.1 + 0.2).fits
+    found = plan(order, change_s=lambda *_: 0.1 + 0.2)
+
+    assert found.fits
+    assert found.bound == found.cost == 0.1 + 0.2
 
 
 @pytest.mark.parametrize(

@@ -5,14 +5,15 @@ from typing import Protocol
 import pytest
 
 from lugbook.desk import Desk
+from lugbook.desk.asked import HAVING_S, LATER_S, NEAREST_S, RISK_S
 from lugbook.desk.changing import change, planned_change
 from lugbook.desk.concerts import add_concert
 from lugbook.desk.fitting import add_head
 from lugbook.desk.journal import with_counts, write
 from lugbook.desk.keeping import add_drum, add_preset, remove_preset
 from lugbook.desk.pieces import add_piece
-from lugbook.desk.planning import HAVING_S, LATER_S, NEAREST_S, RISK_S, plan_concert, window_text
-from lugbook.desk.plans import ConcertPlan
+from lugbook.desk.planning import plan_concert
+from lugbook.desk.plans import ConcertPlan, window_text
 from lugbook.desk.running import Put
 from lugbook.records import PerHead
 
@@ -174,7 +175,9 @@ def test_two_drums_in_one_item_both_stand_ready(stocked: Desk) -> None:
     plan = plan_concert(stocked, slug)
     assert presets(plan) == [(f"{SNARE}/dry", f"{FIELD}/far")]
     assert plan.drums == (SNARE, FIELD)
-    assert plan_concert(stocked, slug, drums_most=1).short[0].startswith("Item 1, Item 1, has no drum: ")
+    one = plan_concert(stocked, slug, drums_most=1)
+    assert one.short[0].endswith("would take a drum more than there is room for.")
+    assert one.short[1] == "With 2 drums on the stage it fits."
 
 
 def test_the_first_choice_is_taken_and_a_later_one_where_it_saves_a_change(stocked: Desk) -> None:
@@ -207,7 +210,7 @@ def test_an_item_that_no_drum_can_serve_is_said_and_the_rest_is_planned(stocked:
     assert presets(plan) == [(f"{SNARE}/dry",), (), (f"{SNARE}/open",)]
     assert len(plan.changes) == 1
     (said,) = plan.short
-    assert said.startswith("Item 2, Item 2, has no drum: no preset of a drum that travels serves it.")
+    assert said.startswith("Item 2, Item 2: no preset of a drum that travels serves it.")
 
 
 def test_a_preset_that_has_gone_serves_nothing(stocked: Desk) -> None:
@@ -217,6 +220,16 @@ def test_a_preset_that_has_gone_serves_nothing(stocked: Desk) -> None:
     plan = plan_concert(stocked, slug)
     assert not plan.fits
     assert presets(plan) == [()]
+    assert plan.short == ("Item 1, Item 1: snare/dry is not there, or its drum does not travel.",)
+
+
+def test_of_two_drums_in_one_item_the_one_that_is_missing_is_named(stocked: Desk) -> None:
+    slug = concert(stocked, {"presets": [f"{SNARE}/dry", f"{FIELD}/far"]})
+    remove_preset(stocked, f"{FIELD}/far")
+
+    plan = plan_concert(stocked, slug)
+    assert presets(plan) == [(f"{SNARE}/dry",)]
+    assert plan.short == ("Item 1, Item 1: field-drum/far is not there, or its drum does not travel.",)
 
 
 def test_a_drum_that_stays_at_home_serves_nothing(stocked: Desk) -> None:
@@ -234,8 +247,8 @@ def test_across_a_head_change_no_silent_change_is_planned(stocked: Desk, clock: 
     plan = plan_concert(stocked, slug)
     assert not plan.fits
     assert plan.changes == ()
-    assert "has no drum" in plan.short[0]
-    assert "void" in plan.short[0] or "count" in plan.short[0]
+    assert " cannot be had there. The top head is in another count since " in plan.short[0]
+    assert "so the turns of " in plan.short[0]
 
 
 def test_with_no_change_allowed_one_state_serves_an_audition(stocked: Desk) -> None:
@@ -258,7 +271,33 @@ def test_as_many_changes_as_it_takes_are_named(stocked: Desk) -> None:
 
     assert not plan.fits
     assert plan.short[-1] == "With 2 changes it fits."
-    assert "one change more than are allowed" in plan.short[0]
+    assert "snare/open would take a change more than is allowed" in " ".join(plan.short)
+
+
+def test_a_round_that_is_open_today_does_not_matter_on_the_evening(stocked: Desk) -> None:
+    slug = concert(stocked, {"presets": [f"{SNARE}/dry"], "after_s": 45}, {"presets": [f"{SNARE}/open"]})
+    record = stocked.library.drum(SNARE).record
+    left = {"kind": "round", "round": {"head": "top", "amount": 0.25, "done": [1]}}
+    write(stocked, SNARE, record, left, position=PerHead(top=0.0, bottom=0.0))
+
+    assert change(stocked, f"{SNARE}/dry", f"{SNARE}/open").refused is not None
+    assert plan_concert(stocked, slug).fits
+
+
+def test_many_presets_that_cannot_be_had_are_told_in_a_short_sentence(stocked: Desk) -> None:
+    drum(stocked, "Other", **{f"p{number}": (0.0, 0.0, "light march") for number in range(30)})
+    slug = concert(
+        stocked,
+        {"presets": [f"{SNARE}/dry"], "after_s": 5},
+        {"contexts": ["light march"]},
+        drums=[SNARE, "other"],
+        stage_drums=1,
+    )
+
+    plan = plan_concert(stocked, slug, changes_most=0)
+    assert not plan.fits
+    assert all(len(said) < 400 for said in plan.short)
+    assert "more" in plan.short[0]
 
 
 def test_plans_with_fewer_and_more_drums_are_compared(stocked: Desk) -> None:

@@ -1,11 +1,11 @@
 """The plan of a concert: which drum in which preset for what, and the silent changes between."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from typing import TYPE_CHECKING
 
 from lugbook.cli.parser import Arguments, Deed, Parser
 from lugbook.cli.values import add_json, whole
-from lugbook.errors import BadValue, ExitCode
+from lugbook.errors import ExitCode
 
 if TYPE_CHECKING:
     from lugbook.cli.output import Json, Output
@@ -34,16 +34,12 @@ def _plan(arguments: Arguments, desk: "Desk", out: "Output") -> ExitCode:
     # Imported on use: it reckons with turns, and start-up time counts.
     from lugbook.desk.planning import plan_concert
 
-    limits = {"--changes": (arguments.changes, 0), "--drums": (arguments.drums, 1)}
-    most: dict[str, int | None] = {}
-    for option, (typed, least) in limits.items():
-        most[option] = None if typed is None else whole(typed, option=option)
-        if most[option] is not None and (most[option] or 0) < least:
-            raise BadValue(
-                f"{option}: {typed} is below the limit of {least}.", hint="Give a number such as 2."
-            )
     found = plan_concert(
-        desk, arguments.concert, changes_most=most["--changes"], drums_most=most["--drums"], compare=True
+        desk,
+        arguments.concert,
+        changes_most=None if arguments.changes is None else whole(arguments.changes, option="--changes"),
+        drums_most=None if arguments.drums is None else whole(arguments.drums, option="--drums"),
+        compare=True,
     )
     if arguments.json:
         out.json(shape(found))
@@ -68,9 +64,10 @@ def shape(found: "ConcertPlan") -> "Json":
     ``changes`` are the silent ones, in the order in which they are made; ``after`` is the item after which,
     or with a ``rest`` inside which, one is made, and ``before`` the item that needs it. What is measured
     before the doors open stands in ``before_doors``. ``cost_s`` is work, risk and second choices in seconds,
-    of which no plan has less than ``cost_bound_s``; ``bound_s`` is the work less what a better plan could
-    save.
+    of which no plan that fits has less than ``cost_bound_s``; ``bound_s`` is the work, less how far the cost
+    may be from the least.
     """
+    names = {item.row.number: item.row.name for item in found.items}
     return {
         "concert": found.programme.id,
         "fits": found.fits,
@@ -85,10 +82,16 @@ def shape(found: "ConcertPlan") -> "Json":
             for item in found.items
         ],
         "before_doors": [
-            {"drum": one.drum, "to": one.preset, "before": one.before, "silent": False}
+            {
+                "drum": one.drum,
+                "to": one.preset,
+                "before": names[one.before],
+                "before_item": one.before,
+                "silent": False,
+            }
             for one in found.before_doors
         ],
-        "changes": [_change(found, one) for one in found.changes],
+        "changes": [_change(names, one) for one in found.changes],
         "work_s": round(found.work_s, 1),
         "bound_s": round(found.least_work_s, 1),
         "cost_s": round(found.cost_s, 1),
@@ -112,11 +115,10 @@ def shape(found: "ConcertPlan") -> "Json":
     }
 
 
-def _change(found: "ConcertPlan", one: "PlannedChange") -> "Json":
+def _change(names: Mapping[int, str], one: "PlannedChange") -> "Json":
     from lugbook.cli.changing import shape as change_shape
 
     told = change_shape(one.change)
-    names = {item.row.number: item.row.name for item in found.items}
     return {
         "after": names[one.window.after],
         "before": names[one.before],
@@ -126,11 +128,7 @@ def _change(found: "ConcertPlan", one: "PlannedChange") -> "Json":
         "before_item": one.before,
         "silent": True,
         "window_s": round(one.window.seconds, 1),
-        **{key: told[key] for key in ("drum", "from", "to", "turns", "first", "orders", "steps", "seconds")},
-        **{
-            key: told[key]
-            for key in ("error_cents", "chance_within", "trusted", "why_not_trusted", "strainer")
-        },
+        **{key: told[key] for key in _OF_A_CHANGE},
     }
 
 
@@ -190,7 +188,7 @@ def _with(item: "PlannedItem") -> str:
 
 
 def _between(one: "PlannedChange") -> Iterator[str]:
-    from lugbook.desk.planning import window_text
+    from lugbook.desk.plans import window_text
     from lugbook.desk.wording import minutes_text
 
     room, need = minutes_text(one.window.seconds), minutes_text(one.change.seconds)

@@ -202,11 +202,11 @@ class Search:
             windows = self.order.between(needs[state[0]].piece, piece)
             for window in windows if every_window else self._tightest(windows, loads, change.seconds):
                 load = loads.get(window, 0.0)
-                beyond = self.order.beyond(change.seconds, window=window, load=load)
-                if beyond == inf:
-                    continue
                 yield Order(
-                    cost + change.seconds + change.risk + beyond,
+                    cost
+                    + change.seconds
+                    + change.risk
+                    + self.order.beyond(change.seconds, window=window, load=load),
                     after,
                     tuple(sorted((loads | {window: load + change.seconds}).items())),
                     (*here.chosen, Chosen(option, window, change.seconds)),

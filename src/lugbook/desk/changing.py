@@ -59,7 +59,7 @@ def planned_change(
 ) -> Change:
     """Return the change for a time when the drum will be in the first preset, wherever it stands now.
 
-    The drum may be lifted off its stand.
+    A round of the rods that is open now will be finished by then, and the drum may be lifted off its stand.
 
     Args:
         desk: the desk.
@@ -88,7 +88,7 @@ def _between(
     if begun.id == reached.id:
         return _staying(desk, drum, entries, blank, reached.record)
     why = (
-        why_not_at_all(drum, entries)
+        why_not_at_all(drum, () if planned else entries)
         or why_not_by(drum, begun.id, begun.record, instead=reached.id)
         or why_not_by(drum, reached.id, reached.record, instead=reached.id)
     )

@@ -1,5 +1,6 @@
 """The running order of a concert as it is told: which drum in which preset, and the changes between."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from lugbook.desk.changes import Change
@@ -97,11 +98,11 @@ class ConcertPlan:
     work_s: float
     """Seconds of all changes together."""
     cost_s: float
-    """Work, risk and what speaks against the presets, in seconds of work; infinite where there is no plan."""
+    """Work, risk, what speaks against the presets and for fewer drums, in seconds of work."""
     bound_s: float
-    """No plan costs less."""
+    """No plan that fits costs less; 0 where none was found that fits and that is not proven."""
     exact: bool
-    """Whether it is proven to be the best."""
+    """Whether it is proven to be the best, or the nearest where nothing fits."""
     missing: tuple[Missing, ...]
     short: tuple[str, ...]
     """The smallest things that would have to give where nothing fits, in sentences; empty where it fits."""
@@ -115,9 +116,24 @@ class ConcertPlan:
 
     @property
     def least_work_s(self) -> float:
-        """The work less what a better plan could save at the most; the work itself where it is the best."""
+        """The work, less how far the cost may be from the least; the work itself where it is the best."""
         return max(0.0, self.work_s - (self.cost_s - self.bound_s))
 
     def in_window(self, window: Between) -> tuple[PlannedChange, ...]:
         """Return the changes that are made in one window."""
         return tuple(one for one in self.changes if one.window == window)
+
+
+def between(rows: Sequence[ItemRow], after: int, rest: int | None, seconds: float) -> Between:
+    """Return a window, by the index of its item and of the rest in it."""
+    rests = rows[after].rests
+    bars = rests[rest].bars if rest is not None and not rows[after].item.tacet and rest < len(rests) else ""
+    return Between(after + 1, rest, seconds, bars)
+
+
+def window_text(window: Between) -> str:
+    """Return where a window lies, such as ``the pause after item 3``."""
+    if window.rest is None:
+        return f"the pause after item {window.after}"
+    bars = f", bars {window.bars}" if window.bars else ""
+    return f"the rest in item {window.after}{bars}"
