@@ -92,7 +92,7 @@ def test_without_a_yes_the_part_is_told_and_nothing_is_kept(shelf: Cli, suites: 
     assert rows["rests"].strip() == "0:23 in bars 5 to 12"
     if name != "suite.mid":
         assert rows["dynamics"].strip() == "pp (bar 1) to ff (bar 13)"
-        assert "in 3-4" in rows["rolls"]
+        assert "in bars 3-4" in rows["rolls"]
     assert "(bar 14)" in rows["strokes a second"]
     assert shelf("piece", "list")[1] == ""
 

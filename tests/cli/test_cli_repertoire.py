@@ -216,7 +216,7 @@ def test_items_are_corrected_by_their_numbers(shelf: Cli, ask: Ask) -> None:
         (["--after", "90"], "--after tells of no item"),
         (["--drop", "1", "--after", "90"], "--after tells of no item"),
         (["--drop", "4"], "no item 4"),
-        (["--drop", "x"], "no number"),
+        (["--drop", "x"], "no whole number"),
         (["--move", "1"], "names no place"),
         (["--change", "1", "--at", "2"], "place of a new item"),
         (["--item", "X=nowhere/dry"], "no preset 'nowhere/dry'"),

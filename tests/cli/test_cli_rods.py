@@ -192,7 +192,7 @@ def test_a_drum_needs_a_library(cli: Cli, rounds: Callable[[str], str]) -> None:
         (("--start", "strainer"), "--start is about a round of the rods."),
         (("--drum", "x"), "--drum is about a round of the rods."),
         (("--rods", "3"), "A round of 3 rods cannot be judged."),
-        (("--rods", "ten"), "--rods: 'ten' is no number."),
+        (("--rods", "ten"), "--rods: 'ten' is no whole number."),
         (("--rods", "8", "--start", "9"), "'9' is no rod to start at."),
         (("--rods", "8", "--order", "1,2,3"), "does not name each of the 8 rods once."),
         (("--rods", "8", "--head", "left"), "--head cannot be 'left'."),

@@ -193,7 +193,7 @@ def test_pitches_stay_hidden_until_words_and_verdict_are_in(begun: Cli) -> None:
         (["--turn", "top=1/4", "--turn", "top=1/4"], 2, "named twice"),
         (["--rod", "top=1/16"], 2, "names no rod"),
         (["--rod", "top.11=1/16"], 2, "no rod 11"),
-        (["--rod", "top.x=1/16"], 2, "no number"),
+        (["--rod", "top.x=1/16"], 2, "no whole number"),
         (["--rod", "top.1=0"], 2, "turns nothing"),
         (["--rod", "top.1=1/16", "--rod", "top.2=1/16"], 2, "one rod"),
         (["--rod", "top.1=1/16", "--turn", "top=1/4"], 2, "two entries"),

@@ -326,7 +326,7 @@ def test_of_very_many_drums_no_more_are_taken_than_fit() -> None:
 
 
 def test_a_window_is_kept_free_for_what_only_fits_there() -> None:
-    """To change the second drum costs less than its worse state, but takes the time that the first one needs."""
+    """To change the second drum costs less than its worse state, but takes the time that the first needs."""
     order = [
         Piece("overture", (Option("a", "dry"),), 60.0, also=((Option("b", "x"), Option("b", "y", 30.0)),)),
         piece("waltz", "b/y"),

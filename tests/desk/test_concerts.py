@@ -208,7 +208,7 @@ def test_what_cannot_be_carried_or_played_is_said(stocked: Desk) -> None:
     )
 
     assert set(programme(stocked, found.id).remarks) >= {
-        "2 drums travel, and 1 of them fit on the stage at a time.",
+        "2 drums travel, and 1 of them fit on the stage: no more are planned.",
         "Item 1: it takes 2 drums, and 1 fit on the stage.",
         "Item 1: its rests are longer than the whole of it.",
         "Item 2: nobody said what it is for.",

@@ -210,7 +210,16 @@ def test_an_item_that_no_drum_can_serve_is_said_and_the_rest_is_planned(stocked:
     assert presets(plan) == [(f"{SNARE}/dry",), (), (f"{SNARE}/open",)]
     assert len(plan.changes) == 1
     (said,) = plan.short
-    assert said.startswith("Item 2, Item 2: no preset of a drum that travels serves it.")
+    assert said == ("No preset of a drum that travels serves item 2. Name a preset for it, or its music.")
+
+
+def test_items_that_nothing_serves_are_told_in_one_sentence(stocked: Desk) -> None:
+    slug = concert(stocked, *({"contexts": ["gamelan"], "after_s": 5},) * 2, {"presets": [f"{SNARE}/dry"]})
+
+    (said,) = plan_concert(stocked, slug).short
+    assert said.startswith(
+        "No preset of a drum that travels serves the items 1 and 2. Name a preset for each"
+    )
 
 
 def test_a_preset_that_has_gone_serves_nothing(stocked: Desk) -> None:

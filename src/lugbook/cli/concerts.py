@@ -21,7 +21,7 @@ def _which(parser: Parser) -> None:
 
 def _fields(parser: Parser) -> None:
     add = parser.add_argument
-    add("--date", metavar="DATE", help="the day, such as 2026-12-05")
+    add("--date", metavar="DATE", help="the day, such as 2026-12-05, or none")
     add("--hall", metavar="TEXT", help="where")
     add("--a4", metavar="HZ", help="concert pitch there")
     add("--drum", metavar="DRUM", action="append", help="a drum that travels; may be repeated; none for all")
@@ -37,7 +37,7 @@ def _items(parser: Parser, *, edits: bool) -> None:
     add(
         "--item",
         "NAME=WHAT",
-        "a piece or a title, and its presets or contexts, separated by commas, or tacet",
+        "a piece or a title, and its presets (all of them at once) or its music, with commas, or tacet",
     )
     if edits:
         add("--change", "N", "tell of item N with the options that follow")

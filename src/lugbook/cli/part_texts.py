@@ -66,8 +66,9 @@ def _rolls(read: "PartRead") -> str:
     if not read.rolls.bars:
         return "none"
     bars = [f"{first}" if first == last else f"{first}-{last}" for first, last in runs(read.rolls.bars)]
-    share = f"{100 * read.rolls.share:.0f} % of the playing"
-    return f"{share}, in {_some(bars)}" if bars else share
+    share = f"{100 * read.rolls.share:.0f} %" if read.rolls.share >= 0.005 else "less than 1 %"
+    which = "bar" if len(read.rolls.bars) == 1 else "bars"
+    return f"{share} of the playing, in {which} {_some(bars)}"
 
 
 def _density(read: "PartRead") -> str:

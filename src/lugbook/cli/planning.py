@@ -143,11 +143,12 @@ def _told(found: "ConcertPlan", out: "Output") -> None:
         out.data("Before the doors open, measured:")
         out.table([(f"  {one.drum}", one.preset, f"for item {one.before}") for one in found.before_doors])
         out.data("")
+    too_long = {one.window for one in found.missing}
     for item in found.items:
         out.data(f"{item.row.number}. {item.row.name}", f"   {_with(item)}")
         for one in found.changes:
             if one.window.after == item.row.number:
-                out.data(*_between(one))
+                out.data(*_between(one, too_long=one.window in too_long))
     if found.changes:
         changes = f"{len(found.changes)} silent change{'' if len(found.changes) == 1 else 's'}"
         out.data("", f"{changes}, {minutes_text(found.work_s)} of work.")
@@ -187,13 +188,13 @@ def _with(item: "PlannedItem") -> str:
     return f"{' and '.join(item.presets)}{near}" if item.presets else "no drum"
 
 
-def _between(one: "PlannedChange") -> Iterator[str]:
+def _between(one: "PlannedChange", *, too_long: bool) -> Iterator[str]:
     from lugbook.desk.plans import window_text
     from lugbook.desk.wording import minutes_text
 
     room, need = minutes_text(one.window.seconds), minutes_text(one.change.seconds)
     yield f"   ┌ in {window_text(one.window)}: {one.drum} {one.from_preset} → {one.to_preset}"
-    yield f"   │ {_turns(one.change)}; {need} of {room}"
+    yield f"   │ {_turns(one.change)}; {need} of {room}{' – TOO LONG' if too_long else ''}"
     doubts = one.change.why_not_trusted
     yield f"   └ {f'not trusted: {doubts[0]}' if doubts else 'trusted'}"
 

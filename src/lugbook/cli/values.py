@@ -157,7 +157,10 @@ def number_or_none(text: str, *, option: str) -> float | None:
 
 def whole(text: str, *, option: str) -> int:
     """Return the whole number that *text* names."""
-    value = number(text, option=option)
+    try:
+        value = float(text)
+    except ValueError:
+        value = math.nan
     if not value.is_integer():
         raise BadValue(f"{option}: {cut(text)} is no whole number.", hint="Give one such as 10.")
     return int(value)

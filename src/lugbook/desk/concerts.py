@@ -10,7 +10,7 @@ from lugbook.desk.keeping import Values, checked, merged
 from lugbook.desk.matching import Matcher
 from lugbook.desk.pieces import Kept, check_presets, preset_remarks
 from lugbook.desk.running import Change, changed
-from lugbook.desk.wording import day_text, folded
+from lugbook.desk.wording import day_text, folded, numbered
 from lugbook.library import Problem, Stored
 from lugbook.plain import shown
 from lugbook.records import Concert, Item, Piece
@@ -248,7 +248,8 @@ def _remarks(desk: Desk, concert: Concert, rows: Sequence[ItemRow], there: Seque
     yield from (f"The drum {shown(one)} is to travel and is not in the library." for one in lost)
     travel = len(concert.drums) - len(lost)
     if concert.stage_drums is not None and concert.stage_drums < travel:
-        yield f"{travel} drums travel, and {concert.stage_drums} of them fit on the stage at a time."
+        fit = concert.stage_drums
+        yield f"{travel} drums travel, and {fit} of them fit on the stage: no more are planned."
     if not rows:
         yield "It has no items yet."
     yield from preset_remarks(desk, (preset for row in rows for preset in row.presets))
@@ -256,10 +257,10 @@ def _remarks(desk: Desk, concert: Concert, rows: Sequence[ItemRow], there: Seque
         yield from (f"Item {row.number}: {said}" for said in _item_remarks(concert, row))
     unsaid = [row.number for row in rows[:-1] if row.after_s is None]
     if unsaid:
-        yield f"No time is said after {_numbers(unsaid)}."
+        yield f"No time is said after {numbered(unsaid)}."
     at_once = [row.number for row in rows[:-1] if row.after_s == 0]
     if at_once:
-        yield f"There is no time at all after {_numbers(at_once)}: nothing can be changed there."
+        yield f"There is no time at all after {numbered(at_once)}: nothing can be changed there."
 
 
 def _item_remarks(concert: Concert, row: ItemRow) -> Iterator[str]:
@@ -276,11 +277,3 @@ def _item_remarks(concert: Concert, row: ItemRow) -> Iterator[str]:
         yield f"no preset that travels is for {music}.{near}" if music else "nobody said what it is for."
     if row.seconds is not None and sum(rest.seconds for rest in row.rests) > row.seconds:
         yield "its rests are longer than the whole of it."
-
-
-def _numbers(numbers: Sequence[int]) -> str:
-    if len(numbers) == 1:
-        return f"item {numbers[0]}"
-    if len(numbers) > 2 and numbers[-1] - numbers[0] == len(numbers) - 1:
-        return f"the items {numbers[0]} to {numbers[-1]}"
-    return f"the items {', '.join(map(str, numbers[:-1]))} and {numbers[-1]}"

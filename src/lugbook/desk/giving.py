@@ -5,7 +5,7 @@ from collections.abc import Iterator
 from lugbook.concerts import Option, Plan
 from lugbook.desk.asked import Asked, Limits
 from lugbook.desk.plans import Other, between, window_text
-from lugbook.desk.wording import counted, minutes_text
+from lugbook.desk.wording import counted, minutes_text, numbered
 from lugbook.plain import shown
 
 _NAMED = 3
@@ -17,7 +17,13 @@ _COMPARED = 20_000
 
 def what_gives(asked: Asked, found: Plan, limits: Limits) -> Iterator[str]:
     """Yield what would have to give, each the smallest of its kind, in sentences."""
-    for index in found.unserved:
+    without = [index for index in found.unserved if not all(asked.pieces[index].needs)]
+    nothing = [index for index in without if not asked.music.rows[index].presets]
+    if nothing:
+        numbers = numbered(index + 1 for index in nothing)
+        each = "it" if len(nothing) == 1 else "each of them"
+        yield (f"No preset of a drum that travels serves {numbers}. Name a preset for {each}, or its music.")
+    for index in (one for one in found.unserved if one not in nothing):
         name = shown(asked.pieces[index].name)
         yield f"Item {index + 1}, {name}: {_why_unserved(asked, found, index)}"
     for one in found.short:
@@ -46,10 +52,10 @@ def what_gives(asked: Asked, found: Plan, limits: Limits) -> Iterator[str]:
 def _why_unserved(asked: Asked, found: Plan, index: int) -> str:
     row, piece, chosen = asked.music.rows[index], asked.pieces[index], found.chosen[index]
     if not all(piece.needs):
-        gone = [name for name, need in zip(row.presets, piece.needs, strict=False) if not need]
-        if gone:
-            return f"{' and '.join(map(shown, gone))} is not there, or its drum does not travel."
-        return "no preset of a drum that travels serves it. Name a preset for it, or its music."
+        gone = [shown(name) for name, need in zip(row.presets, piece.needs, strict=True) if not need]
+        if len(gone) == 1:
+            return f"{gone[0]} is not there, or its drum does not travel."
+        return f"{' and '.join(gone)} are not there, or their drums do not travel."
     wanted = [option for need in piece.needs for option in need if option not in chosen]
     names = [f"{one.drum}/{one.preset}" for one in wanted]
     joined = f" {'and' if piece.also else 'or'} ".join(names[:_NAMED])
@@ -66,7 +72,7 @@ def _why_unserved(asked: Asked, found: Plan, index: int) -> str:
 
 
 def _neighbours(found: Plan, index: int, option: Option) -> Iterator[tuple[str, str]]:
-    """Yield the changes that *option* would take: from the drum's last use before an item, and to its next."""
+    """Yield the changes that *option* would take: from the drum's last use before it, and to its next."""
     used = [
         (place, one.preset)
         for place, options in enumerate(found.chosen)

@@ -1,6 +1,7 @@
 """Sizes, heads and days in a few words, and text made comparable."""
 
 import unicodedata
+from collections.abc import Iterable
 from datetime import date
 
 from lugbook.desk.voiding import OF_OTHER_WIRES, is_void
@@ -25,6 +26,9 @@ _SAID = {
     "by": "had by",
     "film_mil": "thickness (mil)",
     "hz_max": "pitch at most (Hz)",
+    "on": "day",
+    "seconds": "how long",
+    "stage_drums": "drums that fit on the stage",
     "sd_cents": "uncertainty (cents)",
     "thread_mm": "travel a turn (mm)",
     "turns_max": "turns at most",
@@ -87,6 +91,20 @@ def setting_text(drum: Drum, preset: Preset) -> str:
 def counted(number: int, thing: str) -> str:
     """Return how many of a *thing* there are, such as ``1 bar`` or ``12 bars``."""
     return f"{number} {thing}{'' if number == 1 else 's'}"
+
+
+def numbered(numbers: Iterable[int]) -> str:
+    """Return which items are meant, such as ``item 3``, ``the items 3 to 5`` or ``the items 3, 4 and 9``.
+
+    Args:
+        numbers: of the items, in order, at least one.
+    """
+    which = tuple(numbers)
+    if len(which) == 1:
+        return f"item {which[0]}"
+    if len(which) > 2 and which[-1] - which[0] == len(which) - 1:
+        return f"the items {which[0]} to {which[-1]}"
+    return f"the items {', '.join(map(str, which[:-1]))} and {which[-1]}"
 
 
 def minutes_text(seconds: float) -> str:

@@ -38,10 +38,10 @@ class _Bars(Record):
     @model_validator(mode="after")
     def _in_order(self) -> Self:
         if self.bar_to is not None and self.bar_from is None:
-            raise BadValue("bar_to stands without bar_from", hint="both, or bar_from alone")
+            raise BadValue("the last bar stands without the first", hint="both, or the first alone")
         if self.bar_to is not None and self.bar_from is not None and self.bar_to < self.bar_from:
             raise BadValue(
-                f"bar {self.bar_to} comes before bar {self.bar_from}", hint="the earlier bar in bar_from"
+                f"bar {self.bar_to} comes before bar {self.bar_from}", hint="the earlier bar first"
             )
         return self
 
