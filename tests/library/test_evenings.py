@@ -1,13 +1,16 @@
 """The evenings of the user's own folder: one a concert; what is damaged or went on elsewhere stays."""
 
+from concurrent.futures import ThreadPoolExecutor
 from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
+from threading import Barrier
 
 import pytest
 
 from lugbook.errors import ChangedUnderneath, LibraryDamaged, LibraryMissing
-from lugbook.library import keep_evening, load_evening
+from lugbook.library import evenings, keep_evening, load_evening
 from lugbook.library.evenings import MOST
+from lugbook.library.writing import write_whole
 from lugbook.records import Course, CourseItem, Evening, Reached, Ticked
 
 NOW = datetime(2026, 12, 5, 19, 30, tzinfo=UTC)
@@ -53,6 +56,45 @@ def test_what_went_on_elsewhere_is_not_overwritten(tmp_path: Path) -> None:
         with pytest.raises(ChangedUnderneath):
             keep_evening(tmp_path, evening(step=1), before=before)
     assert load_evening(tmp_path, library="/lib", concert="winter") == evening(step=3)
+
+
+def test_two_writers_of_different_evenings_lose_nothing(tmp_path: Path) -> None:
+    """Each goes on by itself at the same moment as the other; both are kept, every time."""
+    rounds, names = 10, ("winter", "spring")
+    together = Barrier(len(names))
+
+    def go_on(concert: str) -> None:
+        before = None
+        for step in range(rounds):
+            now = evening(concert, step=step)
+            together.wait(timeout=30)
+            keep_evening(tmp_path, now, before=before)
+            before = now
+
+    with ThreadPoolExecutor(len(names)) as pool:
+        list(pool.map(go_on, names))
+    for name in names:
+        assert load_evening(tmp_path, library="/lib", concert=name) == evening(name, step=rounds - 1)
+
+
+def test_an_evening_of_another_concert_kept_by_a_program_without_the_lock_is_merged(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A sync tool puts the file of another machine there between reading and writing."""
+    keep_evening(tmp_path / "other", evening("spring"), before=None)
+    synced = (tmp_path / "other" / "evenings.toml").read_bytes()
+    keep_evening(tmp_path, evening("autumn"), before=None)
+    came = []
+
+    def write(path: Path, data: bytes, *, digest: str) -> str:
+        if not came:
+            came.append(path.write_bytes(synced))
+        return write_whole(path, data, digest=digest)
+
+    monkeypatch.setattr(evenings, "write_whole", write)
+    keep_evening(tmp_path, evening(), before=None)
+    for name in ("winter", "spring"):
+        assert load_evening(tmp_path, library="/lib", concert=name) == evening(name)
 
 
 def test_the_oldest_goes(tmp_path: Path) -> None:

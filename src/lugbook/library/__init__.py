@@ -5,7 +5,7 @@ overwritten. Times in files carry their offset; turns are exact multiples of 1/6
 its default.
 """
 
-from lugbook.library.evenings import keep_evening, load_evening
+from lugbook.library.evenings import keep_evening, load_evening, went_on
 from lugbook.library.layout import CONCERTS, DRUMS, PIECES, SETTINGS, kind_of
 from lugbook.library.library import Library
 from lugbook.library.log_reader import Log
@@ -51,4 +51,5 @@ __all__ = [
     "save_user",
     "starting_points",
     "user_folder",
+    "went_on",
 ]

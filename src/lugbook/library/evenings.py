@@ -5,10 +5,15 @@ from pathlib import Path
 from lugbook.errors import ChangedUnderneath, LibraryMissing
 from lugbook.library.encoding import file_bytes
 from lugbook.library.reading import read_record
-from lugbook.library.writing import MISSING, write_whole
+from lugbook.library.writing import MISSING, locked, write_whole
 from lugbook.records import Evening, Evenings
 
 FILE = "evenings.toml"
+
+_LOCK = "evenings.lock"
+
+_TRIES = 5
+"""So often it is read again where a program without the lock (an editor, a sync tool) came in between."""
 
 MOST = 20
 """So many evenings are kept, each of another concert; the oldest goes."""
@@ -41,21 +46,40 @@ def keep_evening(folder: Path, evening: Evening, *, before: Evening | None) -> N
         LibraryDamaged: the file there is damaged; it is left as it is.
         LibraryMissing: the folder cannot be written.
     """
-    kept, digest = _read(folder)
-    if _of(kept, evening.library, evening.concert) != before:
-        raise ChangedUnderneath(
-            "This evening went on in another window meanwhile.", hint="It is shown as it is now."
-        )
-    others = [one for one in kept.evenings if _name(one) != _name(evening)]
-    record = kept.model_copy(update={"evenings": (*others, evening)[-MOST:]})
     try:
         folder.mkdir(parents=True, exist_ok=True)
-        write_whole(folder / FILE, file_bytes(record), digest=digest)
+        # Held from reading to writing: evenings of other concerts lie in the same file.
+        with locked(folder / _LOCK):
+            _put(folder, evening, before=before)
     except OSError as error:
         raise LibraryMissing(
             f"The evening cannot be kept in {folder}: {error.strerror}.",
             hint="Name a folder that you may write with LUGBOOK_CONFIG.",
         ) from error
+
+
+def went_on() -> ChangedUnderneath:
+    """Return the error that another program keeps another state of this evening by now."""
+    return ChangedUnderneath(
+        "This evening went on in another window meanwhile.", hint="It is shown as it is now."
+    )
+
+
+def _put(folder: Path, evening: Evening, *, before: Evening | None) -> None:
+    for more in reversed(range(_TRIES)):
+        kept, digest = _read(folder)
+        if _of(kept, evening.library, evening.concert) != before:
+            raise went_on()
+        others = [one for one in kept.evenings if _name(one) != _name(evening)]
+        record = kept.model_copy(update={"evenings": (*others, evening)[-MOST:]})
+        try:
+            write_whole(folder / FILE, file_bytes(record), digest=digest)
+        except ChangedUnderneath:
+            # Most likely for another concert: only what is kept of this one is the player's matter.
+            if not more:
+                raise
+        else:
+            return
 
 
 def _read(folder: Path) -> tuple[Evenings, str]:
