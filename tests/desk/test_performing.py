@@ -8,13 +8,10 @@ import pytest
 
 from lugbook.desk import Desk, bench, turning_rods
 from lugbook.desk.concerts import add_concert, edit_concert, programme
+from lugbook.desk.opening import begin_anew, look_again, open_tonight
 from lugbook.desk.performing import (
     at_bench,
-    begin_anew,
-    look_again,
-    next_concert,
     next_item,
-    open_tonight,
     step_back,
     tick,
     undo,
@@ -22,6 +19,7 @@ from lugbook.desk.performing import (
 )
 from lugbook.desk.plans import Between, ConcertPlan, PlannedItem
 from lugbook.desk.recounting import recount
+from lugbook.desk.repertoire import next_concert
 from lugbook.desk.rounds import BY_TURNS_ALONE
 from lugbook.desk.running import Put
 from lugbook.desk.tonight import Task, Tonight

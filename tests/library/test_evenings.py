@@ -84,11 +84,11 @@ def test_an_evening_of_another_concert_kept_by_a_program_without_the_lock_is_mer
     keep_evening(tmp_path / "other", evening("spring"), before=None)
     synced = (tmp_path / "other" / "evenings.toml").read_bytes()
     keep_evening(tmp_path, evening("autumn"), before=None)
-    came = []
+    coming = [synced]
 
     def write(path: Path, data: bytes, *, digest: str) -> str:
-        if not came:
-            came.append(path.write_bytes(synced))
+        if coming:
+            path.write_bytes(coming.pop())
         return write_whole(path, data, digest=digest)
 
     monkeypatch.setattr(evenings, "write_whole", write)

@@ -101,9 +101,19 @@ def add_concert(desk: Desk, values: Values, changes: Sequence[Change] = ()) -> K
     return _kept(desk, desk.library.add_concert(record), before=None)
 
 
-def edit_concert(desk: Desk, slug: str, values: Values, changes: Sequence[Change] = ()) -> Kept:
-    """Change what is kept of a concert; its slug stays. Only names that are new have to be there."""
-    stored = desk.library.concert(slug)
+def edit_concert(
+    desk: Desk,
+    slug: str,
+    values: Values,
+    changes: Sequence[Change] = (),
+    *,
+    stored: Stored[Concert] | None = None,
+) -> Kept:
+    """Change what is kept of a concert, as it was read where *stored* is given; its slug stays.
+
+    Only names that are new have to be there.
+    """
+    stored = stored or desk.library.concert(slug)
     record = _with_items(merged(stored.record, values), changes)
     _check_names(desk, record, before=stored.record)
     return _kept(desk, desk.library.save_concert(stored, record), before=stored.record)

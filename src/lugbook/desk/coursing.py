@@ -4,19 +4,33 @@ A plan rests on what the logbooks say, and a concert writes into them: planned a
 concert may come out otherwise. So what an evening was begun with is kept, and it goes on by that.
 """
 
+import hashlib
+from collections.abc import Sequence
 from dataclasses import replace
 
 from lugbook.desk import changing
 from lugbook.desk.changes import Change
+from lugbook.desk.concerts import ItemRow, Programme
 from lugbook.desk.desk import Desk
 from lugbook.desk.plans import Between, ConcertPlan, PlannedChange, PlannedItem, Setting
-from lugbook.records import Course, CourseChange, CourseDrum, CourseItem
+from lugbook.desk.responses import Memory
+from lugbook.records import LONGEST_LINE, Course, CourseChange, CourseDrum, CourseItem
 
 
 def course_of(plan: ConcertPlan) -> Course:
     """Return what is kept of a plan."""
+    of_programme = plan.programme.remarks
     return Course(
-        items=tuple(CourseItem(name=one.row.name, presets=one.presets) for one in plan.items),
+        items=tuple(
+            CourseItem(
+                name=one.row.name,
+                presets=one.presets,
+                tacet=one.row.item.tacet,
+                seconds=one.row.seconds,
+                remarks=_lines(one.remarks),
+            )
+            for one in plan.items
+        ),
         drums=tuple(
             CourseDrum(drum=one.drum, preset=one.preset, before=one.before) for one in plan.before_doors
         ),
@@ -33,13 +47,22 @@ def course_of(plan: ConcertPlan) -> Course:
             )
             for one in plan.changes
         ),
-        short=plan.short,
+        short=_lines(plan.short),
+        remarks=_lines([one for one in plan.remarks if one not in of_programme]),
+        asked=asked_of(plan.programme),
     )
 
 
-def same_items(plan: ConcertPlan, course: Course) -> bool:
-    """Tell whether a plan is one of the items that a course goes through."""
-    return [one.row.name for one in plan.items] == [one.name for one in course.items]
+def asked_of(music: Programme) -> str:
+    """Return a fingerprint of what a programme asks of a plan: other items or presets make another one."""
+    concert = music.concert
+    asked = (music.rows, music.drums, concert.drums, concert.stage_drums, concert.pace)
+    return hashlib.sha256(repr(asked).encode()).hexdigest()
+
+
+def same_items(rows: Sequence[ItemRow], course: Course) -> bool:
+    """Tell whether these items are those that a course goes through."""
+    return [row.name for row in rows] == [one.name for one in course.items]
 
 
 def same_deeds(plan: ConcertPlan, course: Course) -> bool:
@@ -47,17 +70,24 @@ def same_deeds(plan: ConcertPlan, course: Course) -> bool:
     return _deeds(course_of(plan)) == _deeds(course)
 
 
-def by_course(desk: Desk, plan: ConcertPlan, course: Course) -> ConcertPlan:
-    """Return the plan of the same items that a course goes by.
+def as_begun(items: Sequence[PlannedItem], course: Course) -> tuple[PlannedItem, ...]:
+    """Return the same *items*, tacet and as long as a course has them: its steps are counted by that."""
+    return tuple(replace(one, row=_row(one.row, kept)) for one, kept in zip(items, course.items, strict=True))
+
+
+def by_course(desk: Desk, music: Programme, rows: Sequence[ItemRow], course: Course) -> ConcertPlan:
+    """Return the plan that a course goes by; how good it is among all plans is not known any more.
 
     Args:
         desk: the desk.
-        plan: a plan of the same items.
-        course: what is kept of the other.
+        music: the concert as it is now.
+        rows: its items, which are those of the course.
+        course: what is kept of the plan.
 
     Raises:
         LugbookError: a drum or a preset of it is not there any more.
     """
+    memory = Memory()
     changes = tuple(
         PlannedChange(
             one.drum,
@@ -65,25 +95,28 @@ def by_course(desk: Desk, plan: ConcertPlan, course: Course) -> ConcertPlan:
             one.reached,
             Between(one.after, one.rest, one.seconds, one.bars),
             one.before,
-            planned_change(desk, plan, one.drum, one.begun, one.reached),
+            _change(desk, music, one.drum, one.begun, one.reached, memory=memory),
         )
         for one in course.changes
     )
     work_s = sum(one.change.seconds for one in changes)
-    return replace(
-        plan,
+    return ConcertPlan(
+        programme=music,
         items=tuple(
-            PlannedItem(old.row, one.presets) for old, one in zip(plan.items, course.items, strict=True)
+            PlannedItem(_row(row, one), one.presets, one.remarks)
+            for row, one in zip(rows, course.items, strict=True)
         ),
         before_doors=tuple(Setting(one.drum, one.preset, one.before) for one in course.drums),
         changes=changes,
         fits=not course.short,
         work_s=work_s,
         cost_s=work_s,
+        bound_s=0.0,
+        exact=False,
         missing=(),
         short=course.short,
         others=(),
-        exact=False,
+        remarks=course.remarks,
     )
 
 
@@ -93,8 +126,24 @@ def planned_change(desk: Desk, plan: ConcertPlan, drum: str, begun: str, reached
     Raises:
         LugbookError: a preset is not there, or cannot be read.
     """
-    pace = plan.programme.concert.pace
-    return changing.planned_change(desk, f"{drum}/{begun}", f"{drum}/{reached}", pace=pace)
+    return _change(desk, plan.programme, drum, begun, reached, memory=Memory())
+
+
+def _change(desk: Desk, music: Programme, drum: str, begun: str, reached: str, *, memory: Memory) -> Change:
+    pace = music.concert.pace
+    return changing.planned_change(desk, f"{drum}/{begun}", f"{drum}/{reached}", pace=pace, memory=memory)
+
+
+def _row(row: ItemRow, kept: CourseItem) -> ItemRow:
+    return replace(row, seconds=kept.seconds, item=row.item.model_copy(update={"tacet": kept.tacet}))
+
+
+def _lines(sentences: Sequence[str]) -> tuple[str, ...]:
+    """Return *sentences* as a record can hold them: one that names very many presets is cut."""
+    return tuple(
+        one if len(one) <= LONGEST_LINE else f"{one[: LONGEST_LINE - 2]} …"
+        for one in (" ".join(sentence.splitlines()) for sentence in sentences)
+    )
 
 
 def _deeds(course: Course) -> tuple[object, ...]:

@@ -1,15 +1,17 @@
 """Where an evening is kept: written to the user's own folder, begun afresh, or left behind."""
 
+from collections.abc import Sequence
 from dataclasses import replace
 from datetime import timedelta
 
+from lugbook.desk.concerts import ItemRow
 from lugbook.desk.coursing import course_of, same_items
 from lugbook.desk.desk import Desk
 from lugbook.desk.plans import ConcertPlan
 from lugbook.desk.tonight import Tonight
 from lugbook.desk.wording import day_text
 from lugbook.errors import LibraryDamaged, LibraryMissing
-from lugbook.library import keep_evening, load_evening
+from lugbook.library import keep_evening, load_evening, went_on
 from lugbook.plain import shown
 from lugbook.records import Evening, Reached
 
@@ -27,6 +29,17 @@ def kept_of(desk: Desk, concert: str) -> tuple[Evening | None, str]:
         return load_evening(desk.user_folder, library=_library(desk), concert=concert), ""
     except LibraryDamaged as error:
         return None, f"{NOWHERE} {error}"
+
+
+def check_here(desk: Desk, tonight: Tonight) -> None:
+    """Make sure that the evening is the one that is kept, before anything is written for it.
+
+    Raises:
+        ChangedUnderneath: it went on in another window meanwhile.
+    """
+    kept, nowhere = kept_of(desk, tonight.plan.programme.id)
+    if not nowhere and kept != tonight.kept:
+        raise went_on()
 
 
 def keep(desk: Desk, tonight: Tonight, evening: Evening) -> Tonight:
@@ -51,14 +64,14 @@ def fresh(desk: Desk, plan: ConcertPlan) -> Evening:
     )
 
 
-def why_stale(desk: Desk, kept: Evening, plan: ConcertPlan) -> str:
-    """Return why an evening that is kept does not go on; empty where it does."""
+def why_stale(desk: Desk, kept: Evening, rows: Sequence[ItemRow]) -> str:
+    """Return why an evening that is kept does not go on with these items; empty where it does."""
     if not kept.trail:
         return "What is kept of this evening does not fit its plan."
     now, last = desk.now(), kept.trail[-1]
     if kept.on != now.date() and now - last.since > LASTS:
         return f"What is kept is the evening of {day_text(kept.on)}."
-    if not same_items(plan, kept.course):
+    if not same_items(rows, kept.course):
         return "The items have changed since this evening was begun."
     return ""
 

@@ -46,13 +46,15 @@ def change_items(desk: Desk, found: Programme, changes: Sequence[Change]) -> Cha
         ChangedUnderneath: somebody else changed the items since; nothing was written.
         NotFound: a preset that they name is not there.
     """
-    if desk.library.concert(found.id).record.items != found.concert.items:
+    stored = desk.library.concert(found.id)
+    if stored.record.items != found.concert.items:
         raise ChangedUnderneath(
             f"The items of {shown(found.concert.name)} were changed by someone else since they were shown, "
             "so nothing was written.",
             hint="Look at them as they are now, and do it then.",
         )
-    kept = edit_concert(desk, found.id, {}, changes)
+    # What was compared is what is replaced: what comes in between is noticed when it is written.
+    kept = edit_concert(desk, found.id, {}, changes, stored=stored)
     known = {_without_numbers(one) for one in found.remarks}
     fresh = [one for one in kept.remarks if _without_numbers(one) not in known]
     return Changed(programme(desk, found.id), tuple(fresh))

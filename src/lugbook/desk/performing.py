@@ -9,81 +9,15 @@ from dataclasses import replace
 
 from lugbook.desk import turning_rods
 from lugbook.desk.bench import Bench, sit_down
-from lugbook.desk.concerts import concerts
-from lugbook.desk.coursing import by_course, same_deeds
 from lugbook.desk.desk import Desk
-from lugbook.desk.evenings import fresh, keep, kept_of, why_stale
-from lugbook.desk.plans import ConcertPlan
+from lugbook.desk.evenings import check_here, keep
 from lugbook.desk.refusing import why_not_by
 from lugbook.desk.silent_bench import with_change
 from lugbook.desk.ticking import WITHIN, caught_up, tasks_of
-from lugbook.desk.tonight import Task, Tonight, steps_of
+from lugbook.desk.tonight import Task, Tonight
 from lugbook.desk.trying import strike_out
-from lugbook.errors import Doubtful, LugbookError, NotPossible
+from lugbook.errors import Doubtful, NotPossible
 from lugbook.records import Reached, Ticked
-
-
-def next_concert(desk: Desk) -> str | None:
-    """Return the slug of the concert that comes next; None where there is none.
-
-    It is the first from today on, else one without a day, else the last that is past.
-    """
-    rows = concerts(desk).rows
-    coming = [row for row in rows if row.concert.on is not None and not row.past]
-    undated = [row for row in rows if row.concert.on is None]
-    row = next(iter((*coming[:1], *undated[:1], *rows[-1:])), None)
-    return None if row is None else row.slug
-
-
-def open_tonight(desk: Desk, plan: ConcertPlan) -> Tonight:
-    """Return the evening of a planned concert as it was left, or about to begin.
-
-    An evening goes on by the plan that it was begun with, also where the concert is planned otherwise by now.
-    """
-    kept, nowhere = kept_of(desk, plan.programme.id)
-    stale = "" if kept is None else why_stale(desk, kept, plan)
-    going, other = plan, ""
-    if kept is not None and not stale and not same_deeds(plan, kept.course):
-        other = "Planned again it would go otherwise; it goes on as it was begun."
-        try:
-            going = by_course(desk, plan, kept.course)
-        except LugbookError as error:
-            stale, other = f"The plan that this evening was begun with is lost: {error.sentence}", ""
-    steps = steps_of(going)
-    if kept is not None and not stale and max(one.step for one in kept.trail) >= len(steps):
-        stale = "What is kept of this evening does not fit its plan."
-    evening = fresh(desk, plan) if kept is None or stale else kept
-    names = {slug: one.record.name for slug, one in desk.library.drums().items.items()}
-    names |= {name: one.record.name for name, one in desk.library.presets().items.items()}
-    begun = Tonight(
-        going,
-        plan,
-        steps,
-        (),
-        evening,
-        kept,
-        names,
-        stale=stale,
-        other=other,
-        nowhere=nowhere,
-    )
-    return look_again(desk, begun)
-
-
-def look_again(desk: Desk, tonight: Tonight) -> Tonight:
-    """Return the evening as the logbooks have it now: what was turned at the bench is ticked off."""
-    evening = caught_up(desk, tonight)
-    if evening != tonight.evening:
-        tonight = keep(desk, tonight, evening)
-    return replace(tonight, tasks=tasks_of(desk, tonight), remarks=())
-
-
-def begin_anew(desk: Desk, tonight: Tonight) -> Tonight:
-    """Begin the evening anew, before the doors; what the logbooks hold stays."""
-    plan = tonight.newest
-    afresh = replace(tonight, plan=plan, steps=steps_of(plan), stale="", other="")
-    begun = keep(desk, afresh, fresh(desk, plan))
-    return replace(begun, tasks=tasks_of(desk, begun), remarks=("The evening begins anew.",))
 
 
 def next_item(desk: Desk, tonight: Tonight) -> Tonight:
@@ -93,12 +27,20 @@ def next_item(desk: Desk, tonight: Tonight) -> Tonight:
         NotPossible: the concert is over.
     """
     _refuse_stale(tonight)
-    steps, place, here = tonight.steps, tonight.place, tonight.step
-    for index in range(place + 1, len(steps)):
-        follows = here.kind == "window" or steps[index].item > here.item or steps[index].kind == "over"
-        if (steps[index].kind != "window" or steps[index].opens) and follows:
-            return _reach(desk, tonight, index)
-    raise NotPossible("The concert is over.", hint="Go back a step if an item is still to come.")
+    if not tonight.can_go_on:
+        raise NotPossible("The concert is over.", hint="Go back a step if an item is still to come.")
+    here = tonight.step
+    return _reach(
+        desk,
+        tonight,
+        next(
+            index
+            for index, step in enumerate(tonight.steps)
+            if index > tonight.place
+            and (step.kind != "window" or step.opens)
+            and (here.kind == "window" or step.item > here.item or step.kind == "over")
+        ),
+    )
 
 
 def window_begins(desk: Desk, tonight: Tonight) -> Tonight:
@@ -108,7 +50,7 @@ def window_begins(desk: Desk, tonight: Tonight) -> Tonight:
         NotPossible: no item is on, or nothing comes after it.
     """
     _refuse_stale(tonight)
-    if tonight.step.kind != "item" and not tonight.step.opens:
+    if not tonight.can_rest:
         what = {
             "doors": "No item is on yet.",
             "window": "The time between runs already.",
@@ -125,7 +67,7 @@ def step_back(desk: Desk, tonight: Tonight) -> Tonight:
         NotPossible: nothing was begun yet.
     """
     _refuse_stale(tonight)
-    if len(tonight.evening.trail) < 2:
+    if not tonight.can_go_back:
         raise NotPossible("Nothing was begun yet.")
     trail = tonight.evening.trail[:-1]
     return _shown(desk, keep(desk, tonight, tonight.evening.model_copy(update={"trail": trail})))
@@ -134,13 +76,27 @@ def step_back(desk: Desk, tonight: Tonight) -> Tonight:
 def tick(desk: Desk, tonight: Tonight, key: str) -> Tonight:
     """Tick something off; the turns of a change go into the drum's logbook.
 
+    That may be something that is not at hand (`Tonight.at_hand`): the order in which things are done is the
+    player's, and a screen offers what is at hand.
+
     Raises:
+        ChangedUnderneath: the evening went on in another window meanwhile; nothing was written.
         LugbookError: it cannot be made, or not be written down; then it is not ticked off.
+        NotPossible: it is done, or partly done, by what the drum's logbook holds now; nothing was written.
     """
     _refuse_stale(tonight)
+    seen = _task(tonight, key)
+    if seen.done:
+        raise NotPossible("This is ticked off already.")
+    tonight = _by_now(desk, tonight)
     task = _task(tonight, key)
     if task.done:
-        raise NotPossible("This is ticked off already.")
+        raise NotPossible("This was turned at the bench meanwhile, and is ticked off.")
+    if [(one.side, one.amount) for one in task.rounds] != [(one.side, one.amount) for one in seen.rounds]:
+        raise NotPossible(
+            f"The {task.drum} was turned meanwhile, so that other turns are left.",
+            hint="They are shown as they are now: turn them, and tick it off then.",
+        )
     entries: tuple[str, ...] = ()
     before = next((one for one in tonight.evening.ticked if one.what == key), None)
     said = f"Done: {tonight.called(task.drum)}: {tonight.called(task.name)}."
@@ -156,14 +112,16 @@ def tick(desk: Desk, tonight: Tonight, key: str) -> Tonight:
 
 
 def undo(desk: Desk, tonight: Tonight) -> Tonight:
-    """Take the last tick back, and its entries out of the logbook.
+    """Take the last tick back, and its entries out of the logbook, whether it is at hand or not.
 
     Raises:
+        ChangedUnderneath: the evening went on in another window meanwhile; nothing was struck out.
         LugbookError: nothing was ticked off, or something was written into the logbook since.
     """
     _refuse_stale(tonight)
-    if not tonight.evening.ticked:
+    if not tonight.can_undo:
         raise NotPossible("Nothing was ticked off yet.")
+    check_here(desk, tonight)
     last = tonight.evening.ticked[-1]
     task = _task(tonight, last.what)
     for entry_id in reversed(last.entries):
@@ -178,15 +136,20 @@ def undo(desk: Desk, tonight: Tonight) -> Tonight:
 def at_bench(desk: Desk, tonight: Tonight, key: str) -> Bench:
     """Return the bench for a task: of a change, with its first round begun, to be made rod by rod.
 
-    A round that was stopped part-way comes first.
+    A round that was stopped part-way comes first. What was turned of it since *tonight* was shown is not to
+    be turned again.
 
     Raises:
+        ChangedUnderneath: the evening went on in another window meanwhile.
         LugbookError: the change cannot be made, or its preset is not there.
     """
+    tonight = _by_now(desk, tonight)
     task = _task(tonight, key)
     bench = sit_down(desk, task.name)
     if task.planned is None or bench.round is not None:
         return bench
+    if task.done:
+        return replace(bench, remarks=("This change is ticked off: nothing is left to turn for it.",))
     bench = _about_to(desk, bench, task)
     if bench.next_side is None:
         return bench
@@ -195,6 +158,20 @@ def at_bench(desk: Desk, tonight: Tonight, key: str) -> Bench:
     except Doubtful:
         # Asked about at the bench, where the key is pressed again.
         return bench
+
+
+def _by_now(desk: Desk, tonight: Tonight) -> Tonight:
+    """Return the evening as its file and the logbooks have it now; nothing is kept.
+
+    Raises:
+        ChangedUnderneath: it went on in another window meanwhile.
+    """
+    check_here(desk, tonight)
+    evening = caught_up(desk, tonight)
+    if evening == tonight.evening:
+        return tonight
+    now = replace(tonight, evening=evening)
+    return replace(now, tasks=tasks_of(desk, now))
 
 
 def _turn_all(desk: Desk, task: Task) -> tuple[str, ...]:

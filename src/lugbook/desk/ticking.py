@@ -3,16 +3,19 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
+from lugbook.desk.asking import taken_from
 from lugbook.desk.bench import sit_down
 from lugbook.desk.changes import Change
+from lugbook.desk.comparing import compare
 from lugbook.desk.coursing import planned_change
 from lugbook.desk.desk import Desk
+from lugbook.desk.journal import READINGS_LAST
 from lugbook.desk.plans import ConcertPlan, PlannedChange
 from lugbook.desk.rounds import BY_TURNS_ALONE, OpenRound, new_round
 from lugbook.desk.steps import turning_order
 from lugbook.desk.tonight import Task, Tonight, step_for
 from lugbook.errors import LugbookError, NotPossible
-from lugbook.records import SIDES, Entry, Evening, HeadSide, Ticked
+from lugbook.records import SIDES, Entry, Evening, HeadSide, Preset, Ticked
 
 WITHIN = "within"
 """Said of a drum that reads as its first preset wants it."""
@@ -44,12 +47,15 @@ def caught_up(desk: Desk, tonight: Tonight) -> Evening:
         if step > tonight.reach or (before is not None and before.whole):
             continue
         new = [one for one in _turned_for(planned, log, evening, step) if one.stands_for not in claimed]
-        if new:
-            claimed |= {one.stands_for for one in new}
-            entries = (*(before.entries if before is not None else ()), *(one.stands_for for one in new))
-            # Read and turned by pitch, it is where it should be, whatever the count says.
-            heard = any(one.note != BY_TURNS_ALONE for one in new)
-            whole = heard or _all_turned(desk, tonight.plan, ticked, number, heads_turned(entries, log))
+        entries = (*(before.entries if before is not None else ()), *(one.stands_for for one in new))
+        if not entries:
+            continue
+        claimed.update(entries)
+        heads = heads_turned(entries, log)
+        whole = _heard_there(desk, planned, log, entries, new) or (
+            bool(new) and _all_turned(desk, tonight.plan, ticked, number, heads)
+        )
+        if new or whole:
             ticked.pop(key, None)
             ticked[key] = Ticked(what=key, at=desk.now(), entries=entries, whole=whole)
     found = tuple(ticked.values())
@@ -108,6 +114,44 @@ def _all_turned(
     except LugbookError:
         return False
     return change.refused is None and set(change.moves) <= heads
+
+
+def _heard_there(
+    desk: Desk, planned: PlannedChange, log: Sequence[Entry], entries: Sequence[str], new: Sequence[Entry]
+) -> bool:
+    """Tell whether the drum is where it should be by what was read at the bench, whatever the count says.
+
+    Either both heads were read again after the turns, and are within; or those that were turned just now were
+    turned by pitch, and the others were within when they were read.
+    """
+    name = f"{planned.drum}/{planned.to_preset}"
+    try:
+        preset = desk.library.preset(name).record
+    except LugbookError:
+        return False
+    heads = heads_turned(entries, log)
+    last = max((place for place, one in enumerate(log) if one.stands_for in entries), default=-1)
+    wanted = [side for side in SIDES if preset.target(side) is not None]
+    again = [_is_within(desk, name, preset, log[last + 1 :], side) for side in wanted]
+    if again and all(again):
+        return True
+    since = new[0].at - READINGS_LAST if new else None
+    if since is None or all(one.note == BY_TURNS_ALONE for one in new):
+        return False
+    recent = [one for one in log if one.at >= since]
+    return all(side in heads or _is_within(desk, name, preset, recent, side) for side in wanted)
+
+
+def _is_within(desk: Desk, name: str, preset: Preset, log: Sequence[Entry], side: HeadSide) -> bool:
+    """Tell whether the last reading of a head on the way to a preset, if any, is within."""
+    for entry in reversed(log):
+        reading = entry.reading(side) if entry.preset == name else None
+        if reading is not None:
+            taken = taken_from(reading, a4_hz=entry.a4)
+            top, bottom = (taken if one == side else None for one in SIDES)
+            head = compare(desk, name, preset, top=top, bottom=bottom).head(side)
+            return head is not None and head.within is True
+    return False
 
 
 def _change_to_make(

@@ -66,8 +66,8 @@ class Tonight:
 
     plan: ConcertPlan
     """What the evening goes by."""
-    newest: ConcertPlan
-    """The plan as it is made now, which an evening that begins anew goes by."""
+    newest: ConcertPlan | None
+    """The plan as it is made now, which an evening that begins anew goes by; None until it is planned."""
     steps: tuple[Step, ...]
     tasks: tuple[Task, ...]
     evening: Evening
@@ -122,6 +122,26 @@ class Tonight:
             and (task.step in (self.place, self.reach) or (task.step < self.place and not task.done))
             and not self._passed_over(task)
         )
+
+    @property
+    def can_go_on(self) -> bool:
+        """Whether an item is still to begin, or to go on after a rest."""
+        return self.step.kind != "over"
+
+    @property
+    def can_rest(self) -> bool:
+        """Whether an item is on after which, or in which, the hands can be free."""
+        return self.step.kind == "item" or self.step.opens
+
+    @property
+    def can_go_back(self) -> bool:
+        """Whether a step was begun that can be taken back."""
+        return len(self.evening.trail) > 1
+
+    @property
+    def can_undo(self) -> bool:
+        """Whether something was ticked off that can be taken back."""
+        return bool(self.evening.ticked)
 
     def task(self, key: str) -> Task | None:
         """Return the task of that *key*."""

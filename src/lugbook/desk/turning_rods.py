@@ -96,6 +96,8 @@ def _at_hand(bench: Bench) -> OpenRound:
 def _kept(desk: Desk, bench: Bench, at_hand: OpenRound) -> Bench:
     """Write down how far the round has come; a complete one is a turn."""
     drum = _counted(desk, bench)
+    if at_hand.entry_id is None:
+        _check_not_turned(desk, bench)
     if at_hand.complete and at_hand.taking_back:
         struck_out = {"kind": "round", "corrects": at_hand.entry_id, "void": True}
         write(desk, bench.drum_id, drum, struck_out)
@@ -184,3 +186,17 @@ def _counted(desk: Desk, bench: Bench) -> Drum:
     if drum is not stored.record:
         desk.library.save_drum(stored, drum)
     return drum
+
+
+def _check_not_turned(desk: Desk, bench: Bench) -> None:
+    """Make sure that a round that begins is still to be made.
+
+    Raises:
+        NotPossible: a head was turned elsewhere since the bench was opened, in a concert for one.
+    """
+    here = position_now(desk, bench.drum_id, bench.drum)
+    if any((here.of(side) or 0.0) != (bench.position.of(side) or 0.0) for side in SIDES):
+        raise NotPossible(
+            f"The {bench.drum.name} was turned elsewhere meanwhile.",
+            hint="Leave the bench and open it again.",
+        )

@@ -4,7 +4,7 @@ Units stand in the names (``_hz``, ``_cents``, ``_in``, ``_mm``, ``_mil``) or in
 docstring. Turns are full turns of the key on all rods of a head, plus tightens, exact multiples of 1/64.
 """
 
-from lugbook.records.base import Record
+from lugbook.records.base import LONGEST_LINE, Record
 from lugbook.records.concerts import Concert, Item
 from lugbook.records.drums import (
     SIDES,
@@ -37,6 +37,7 @@ from lugbook.records.settings import LibrarySettings, NoteNames, UserSettings
 from lugbook.records.snares import Adjustment, SnareSetting, plain_number
 
 __all__ = [
+    "LONGEST_LINE",
     "SIDES",
     "Adjustment",
     "By",

@@ -51,6 +51,15 @@ class CourseItem(Record):
     presets: tuple[PresetId, ...] = ()
     """What it is played with; empty where it is tacet or nothing serves it."""
 
+    tacet: bool = False
+    """Whether the player rests in it."""
+
+    seconds: Seconds | None = None
+    """How long it lasts; missing where nobody said."""
+
+    remarks: tuple[Line, ...] = ()
+    """What is to be known of its presets, in sentences."""
+
 
 class CourseDrum(Record):
     """A drum that is brought to its first preset before the doors open."""
@@ -107,6 +116,12 @@ class Course(Record):
 
     short: tuple[Line, ...] = ()
     """Why it does not fit, in sentences; empty where it fits."""
+
+    remarks: tuple[Line, ...] = ()
+    """What else was said of it, in sentences."""
+
+    asked: Line = ""
+    """A fingerprint of the items, presets and limits that it was planned from; empty where nobody knows."""
 
 
 class Evening(Record):

@@ -5,23 +5,24 @@ What is shown is one frozen `lugbook.desk.tonight.Tonight`; every deed asks the 
 """
 
 from collections.abc import Callable, Mapping
-from functools import partial
 from typing import ClassVar
 
 from textual.binding import BindingType
 from textual.containers import VerticalScroll
 
-from lugbook.desk import Desk, performing, planning
+from lugbook.desk import Desk, opening, performing, planning
 from lugbook.desk.tonight import Tonight
-from lugbook.errors import ChangedUnderneath, LugbookError
+from lugbook.errors import LugbookError
+from lugbook.progress import Progress
 from lugbook.tui.bench import BenchScreen
 from lugbook.tui.commands import BY_ID
 from lugbook.tui.concert_bench import ChangeBench
 from lugbook.tui.concert_face import ConcertFace
+from lugbook.tui.deeds import Result, Said
 from lugbook.tui.keys import bindings, sign_of
 
-_SECOND = 1.0
 _READING = "reading"
+_PLANNING = "planning"
 
 
 class ConcertScreen(ConcertFace):
@@ -51,16 +52,40 @@ class ConcertScreen(ConcertFace):
     def __init__(self, desk: Desk, slug: str, *, keys: dict[str, str]) -> None:
         super().__init__(desk, keys=keys)
         self.slug = slug
-        self._anew_asked = self._mending = False
+        self._question: Said | None = None
+        self._mending = False
 
     def on_mount(self) -> None:
-        """Plan the concert, and take up the evening where it was left."""
+        """Take up the evening where it was left; it is planned where it does not go on by its own plan."""
         super().on_mount()
 
-        def plan() -> Tonight:
-            return performing.open_tonight(self.desk, planning.plan_concert(self.desk, self.slug))
+        def then(found: Tonight | None) -> None:
+            if found is not None:
+                self._take(found)
+            else:
+                self.ask_long(_PLANNING, self._planned, self._take)
 
-        self.ask("planning", plan, self._take)
+        self.ask(_READING, lambda: opening.going_on(self.desk, self.slug), then)
+
+    def _planned(self, told: Progress) -> Tonight:
+        # The planner tells no share: nothing comes of it once the screen is left.
+        del told
+        return opening.open_tonight(self.desk, planning.plan_concert(self.desk, self.slug))
+
+    def ask(self, words: str, work: Callable[[], Result], then: Callable[[Result], None]) -> None:
+        """Have something done; what was asked of the player before no longer stands."""
+        self._question = None
+        super().ask(words, work, then)
+
+    def go_to(self, key: str) -> None:
+        """Put the cursor on the task of that *key*."""
+        self._question = None
+        super().go_to(key)
+
+    def move(self, by: int) -> None:
+        """Go so many rows down in the list, or up."""
+        self._question = None
+        super().move(by)
 
     def can(self, command: str) -> bool:
         """Tell whether a command makes sense now."""
@@ -78,10 +103,10 @@ class ConcertScreen(ConcertFace):
             return True
         tasks = tonight.at_hand
         return {
-            "window_begins": tonight.step.kind == "item" or tonight.step.opens,
-            "next_item": tonight.step.kind != "over",
-            "step_back": len(tonight.evening.trail) > 1,
-            "untick": bool(tonight.evening.ticked),
+            "window_begins": tonight.can_rest,
+            "next_item": tonight.can_go_on,
+            "step_back": tonight.can_go_back,
+            "untick": tonight.can_undo,
             "task_up": len(tasks) > 1,
             "task_down": len(tasks) > 1,
             "tick": bool(tasks),
@@ -122,28 +147,37 @@ class ConcertScreen(ConcertFace):
 
     def action_begin_anew(self) -> None:
         """Begin the evening anew; asked twice where it goes on."""
-        tonight = self.tonight
-        if tonight is not None and not tonight.stale and not self._anew_asked:
-            self._anew_asked = True
+        tonight = self._present()
+        if not tonight.stale and (self._question is None or self.said is not self._question):
             again = sign_of(self.keys["begin_anew"])
             self.fault(
                 f"What was ticked off is forgotten then; the logbooks stay. {again} again: begin anew."
             )
+            # Answered only while it stands there.
+            self._question = self.said
             return
-        self._do(performing.begin_anew)
+        if tonight.newest is not None:
+            self._do(opening.begin_anew)
+            return
+
+        def then(found: Tonight) -> None:
+            self.tonight = found
+            self._do(opening.begin_anew)
+
+        self._question = None
+        self.ask_long(_PLANNING, lambda _: opening.planned(self.desk, self._present()), then)
 
     def action_task_up(self) -> None:
         """Go up in the list."""
-        self._anew_asked = False
         self.move(-1)
 
     def action_task_down(self) -> None:
         """Go down in the list."""
-        self._anew_asked = False
         self.move(1)
 
     def action_task_bench(self) -> None:
         """Take what the cursor stands at to the bench."""
+        self._question = None
         at, tonight = self.at_cursor(), self.tonight
         if at is None or tonight is None:
             self.say("All of it is ticked off.")
@@ -156,6 +190,7 @@ class ConcertScreen(ConcertFace):
 
     def action_more(self) -> None:
         """Scroll a page on, and from the end to the beginning."""
+        self._question = None
         evening = self.query_one("#evening", VerticalScroll)
         if evening.scroll_y >= evening.max_scroll_y:
             evening.scroll_home(animate=False)
@@ -179,13 +214,9 @@ class ConcertScreen(ConcertFace):
             self.fault(str(error))
 
         self._mending = True
-        elsewhere = isinstance(error, ChangedUnderneath)
-        mend = partial(performing.open_tonight, self.desk, tonight.plan)
-        again = partial(performing.look_again, self.desk, tonight)
-        self.go_on_with(_READING, mend if elsewhere else again, then)
+        self.go_on_with(_READING, lambda: opening.as_it_is(self.desk, tonight), then)
 
     def _do(self, deed: Callable[[Desk, Tonight], Tonight]) -> None:
-        self._anew_asked = False
         self.ask("writing", lambda: deed(self.desk, self._present()), self._take)
 
     def _present(self) -> Tonight:
@@ -201,4 +232,4 @@ class ConcertScreen(ConcertFace):
         self.say(" ".join(tonight.remarks))
 
     def _came_back(self) -> None:
-        self.ask(_READING, lambda: performing.look_again(self.desk, self._present()), self._take)
+        self.ask(_READING, lambda: opening.as_it_is(self.desk, self._present()), self._take)

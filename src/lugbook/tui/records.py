@@ -8,7 +8,7 @@ from textual.reactive import reactive
 from lugbook.desk import keeping
 from lugbook.desk.answering import DrumAnswer, answer
 from lugbook.desk.carrying import carrying_remarks, like_values
-from lugbook.desk.performing import next_concert
+from lugbook.desk.repertoire import next_concert
 from lugbook.records import Drum, Preset
 from lugbook.tui.choosing import DrumsScreen
 from lugbook.tui.concert import ConcertScreen

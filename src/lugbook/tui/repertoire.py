@@ -14,7 +14,7 @@ from textual.widgets.option_list import Option
 
 from lugbook.desk import Desk
 from lugbook.desk import repertoire as music
-from lugbook.desk.repertoire import CONCERT, PIECE, Repertoire
+from lugbook.desk.repertoire import CONCERT, PIECE, Repertoire, holds
 from lugbook.plain import shown
 from lugbook.tui.concert import ConcertScreen
 from lugbook.tui.items import ItemsScreen
@@ -22,7 +22,7 @@ from lugbook.tui.keys import bindings, sign_of
 from lugbook.tui.pages import ProblemsScreen
 from lugbook.tui.piece import PieceScreen
 from lugbook.tui.repertoire_records import RepertoireRecords
-from lugbook.tui.repertoire_rows import concert_text, count_text, keeps, piece_text
+from lugbook.tui.repertoire_rows import concert_text, count_text, piece_text
 
 _READING = "reading the repertoire"
 
@@ -188,12 +188,12 @@ class RepertoireScreen(RepertoireRecords):
         concerts = [
             Option(concert_text(row, width=width), id=f"{CONCERT}:{row.slug}")
             for row in self.found.concerts
-            if keeps(row, self.words)
+            if holds(row, self.words)
         ]
         pieces = [
             Option(piece_text(row, width=width), id=f"{PIECE}:{row.slug}")
             for row in self.found.pieces
-            if keeps(row, self.words)
+            if holds(row, self.words)
         ]
         options: list[Option] = []
         for heading, rows in (("Concerts", concerts), ("Pieces", pieces)):

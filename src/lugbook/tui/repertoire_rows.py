@@ -9,9 +9,9 @@ from textual.content import Content
 from lugbook.desk.concerts import ConcertRow, ItemRow, Programme
 from lugbook.desk.items import Choice
 from lugbook.desk.pieces import PieceRow
-from lugbook.desk.repertoire import Repertoire
+from lugbook.desk.repertoire import Repertoire, holds
 from lugbook.desk.suggesting import Suggestion
-from lugbook.desk.wording import day_text, folded, minutes_text
+from lugbook.desk.wording import day_text, minutes_text
 from lugbook.plain import shown
 from lugbook.records import NoteNames, Piece
 from lugbook.records.pieces import Passage, Rest
@@ -26,19 +26,6 @@ _OPEN_TO = 2
 
 _FEW = 2
 """So many remarks are said at once."""
-
-
-def keeps(row: ConcertRow | PieceRow, words: str) -> bool:
-    """Tell whether a concert or a piece holds all of these *words*; accents and case do not matter."""
-    if isinstance(row, PieceRow):
-        piece = row.piece
-        parts = (row.slug, piece.called, *piece.contexts, piece.dynamics, *piece.served)
-    else:
-        concert = row.concert
-        day = (f"{concert.on} {day_text(concert.on)}",) if concert.on is not None else ()
-        parts = (row.slug, concert.name, concert.hall, *day)
-    text = folded(" ".join(parts))
-    return all(word in text for word in folded(words).split())
 
 
 def concert_text(row: ConcertRow, *, width: int) -> Content:
@@ -73,7 +60,7 @@ def count_text(found: Repertoire, words: str, *, problems_key: str) -> str:
     )
     parts = []
     for rows, noun in groups:
-        kept = sum(keeps(row, words) for row in rows)
+        kept = sum(holds(row, words) for row in rows)
         parts.append(
             counted(len(rows), noun) if kept == len(rows) else f"{kept} of {counted(len(rows), noun)}"
         )

@@ -1,0 +1,129 @@
+"""Opening the evening of a concert: as it was left, as the logbooks have it by now, or begun anew.
+
+An evening goes on by the plan that it was begun with. So the concert is planned only where no evening goes
+on, or where something that its plan was made of has changed since.
+"""
+
+from dataclasses import replace
+
+from lugbook.desk import planning
+from lugbook.desk.concerts import programme
+from lugbook.desk.coursing import as_begun, asked_of, by_course, same_deeds
+from lugbook.desk.desk import Desk
+from lugbook.desk.evenings import check_here, fresh, keep, kept_of, why_stale
+from lugbook.desk.plans import ConcertPlan
+from lugbook.desk.ticking import caught_up, tasks_of
+from lugbook.desk.tonight import Tonight, steps_of
+from lugbook.errors import ChangedUnderneath, LugbookError
+from lugbook.records import Evening
+
+_NO_FIT = "What is kept of this evening does not fit its plan."
+
+
+def open_tonight(desk: Desk, plan: ConcertPlan) -> Tonight:
+    """Return the evening of a planned concert as it was left, or about to begin.
+
+    An evening goes on by the plan that it was begun with, also where the concert is planned otherwise by now.
+    """
+    kept, nowhere = kept_of(desk, plan.programme.id)
+    rows = [one.row for one in plan.items]
+    stale = "" if kept is None else why_stale(desk, kept, rows)
+    going, other = plan, ""
+    if kept is not None and not stale:
+        if same_deeds(plan, kept.course):
+            going = replace(plan, items=as_begun(plan.items, kept.course))
+        else:
+            other = "Planned again it would go otherwise; it goes on as it was begun."
+            try:
+                going = by_course(desk, plan.programme, rows, kept.course)
+            except LugbookError as error:
+                stale, other = f"The plan that this evening was begun with is lost: {error.sentence}", ""
+        if not stale and not _fits(going, kept):
+            stale = _NO_FIT
+    evening = fresh(desk, plan) if kept is None or stale else kept
+    begun = Tonight(
+        going,
+        plan,
+        steps_of(going),
+        (),
+        evening,
+        kept,
+        _names(desk),
+        stale=stale,
+        other=other,
+        nowhere=nowhere,
+    )
+    return look_again(desk, begun)
+
+
+def going_on(desk: Desk, slug: str) -> Tonight | None:
+    """Return the evening of a concert that goes on, without planning it; None where it has to be planned.
+
+    That is where no evening goes on, or where the items, what serves them or the limits have changed since.
+
+    Raises:
+        LibraryDamaged: the concert's file cannot be read.
+        NotFound: there is no such concert.
+    """
+    music = programme(desk, slug)
+    kept, _ = kept_of(desk, slug)
+    if kept is None or kept.course.asked != asked_of(music) or why_stale(desk, kept, music.rows):
+        return None
+    try:
+        going = by_course(desk, music, music.rows, kept.course)
+    except LugbookError:
+        # Said when it is planned.
+        return None
+    if not _fits(going, kept):
+        return None
+    return look_again(desk, Tonight(going, None, steps_of(going), (), kept, kept, _names(desk)))
+
+
+def look_again(desk: Desk, tonight: Tonight) -> Tonight:
+    """Return the evening as the logbooks have it now: what was turned at the bench is ticked off.
+
+    Raises:
+        ChangedUnderneath: it went on in another window meanwhile.
+    """
+    check_here(desk, tonight)
+    evening = caught_up(desk, tonight)
+    if evening != tonight.evening:
+        tonight = keep(desk, tonight, evening)
+    return replace(tonight, tasks=tasks_of(desk, tonight), remarks=())
+
+
+def as_it_is(desk: Desk, tonight: Tonight) -> Tonight:
+    """Return the evening as it is by now, also where it went on in another window."""
+    try:
+        return look_again(desk, tonight)
+    except ChangedUnderneath:
+        slug = tonight.plan.programme.id
+        if tonight.newest is not None:
+            return open_tonight(desk, tonight.newest)
+        return going_on(desk, slug) or open_tonight(desk, planning.plan_concert(desk, slug))
+
+
+def planned(desk: Desk, tonight: Tonight) -> Tonight:
+    """Return the evening with the plan that it would begin anew by; nothing is kept."""
+    if tonight.newest is not None:
+        return tonight
+    return replace(tonight, newest=planning.plan_concert(desk, tonight.plan.programme.id))
+
+
+def begin_anew(desk: Desk, tonight: Tonight) -> Tonight:
+    """Begin the evening anew, before the doors; what the logbooks hold stays."""
+    plan = planned(desk, tonight).newest or tonight.plan
+    afresh = replace(tonight, plan=plan, newest=plan, steps=steps_of(plan), stale="", other="")
+    begun = keep(desk, afresh, fresh(desk, plan))
+    return replace(begun, tasks=tasks_of(desk, begun), remarks=("The evening begins anew.",))
+
+
+def _fits(plan: ConcertPlan, kept: Evening) -> bool:
+    """Tell whether the steps that were reached are there."""
+    return max(one.step for one in kept.trail) < len(steps_of(plan))
+
+
+def _names(desk: Desk) -> dict[str, str]:
+    """Return what the player calls each drum and each preset."""
+    names = {slug: one.record.name for slug, one in desk.library.drums().items.items()}
+    return names | {name: one.record.name for name, one in desk.library.presets().items.items()}
