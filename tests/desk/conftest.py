@@ -4,12 +4,17 @@ from collections.abc import Callable
 from dataclasses import dataclass, field
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
+from types import ModuleType
 from typing import TYPE_CHECKING
 
 import pytest
 
 from lugbook.desk import Desk
 from lugbook.desk.keeping import add_drum, add_preset
+from lugbook.desk.opening import open_tonight
+from lugbook.desk.performing import next_item, window_begins
+from lugbook.desk.plans import ConcertPlan
+from lugbook.desk.tonight import Tonight
 from lugbook.library import Library
 from lugbook.progress import Progress
 from lugbook.records import UserSettings
@@ -84,3 +89,17 @@ def with_drum(desk: Desk) -> Callable[..., str]:
         return stored.id
 
     return put
+
+
+@pytest.fixture
+def plan(desk: Desk, night: ModuleType) -> ConcertPlan:
+    """The plan of the small concert, whose drums are on the shelf."""
+    night.shelve(desk)
+    found: ConcertPlan = night.plan(desk)
+    return found
+
+
+@pytest.fixture
+def in_pause(desk: Desk, plan: ConcertPlan) -> Tonight:
+    """The overture is over, and its pause runs."""
+    return window_begins(desk, next_item(desk, open_tonight(desk, plan)))

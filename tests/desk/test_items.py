@@ -1,6 +1,6 @@
 """The items of a concert as they were shown: changes and presets to choose from; and all that is played."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from datetime import date
 
 import pytest
@@ -8,11 +8,13 @@ import pytest
 from lugbook.desk import Desk
 from lugbook.desk.concerts import Programme, add_concert, edit_concert, programme
 from lugbook.desk.items import change_items, choices, for_music, played_with, tacet
-from lugbook.desk.keeping import add_drum, add_preset
-from lugbook.desk.pieces import add_performance, add_piece
-from lugbook.desk.repertoire import remove, repertoire, restore
-from lugbook.desk.running import Alter, Drop, Move, Put
+from lugbook.desk.keeping import Values, add_drum, add_preset
+from lugbook.desk.pieces import Kept, add_performance, add_piece
+from lugbook.desk.repertoire import holds, next_concert, remove, repertoire, restore
+from lugbook.desk.running import Alter, Change, Drop, Move, Put
 from lugbook.errors import ChangedUnderneath, NotFound
+from lugbook.library import Stored
+from lugbook.records import Concert
 from lugbook.records.pieces import Performance
 
 DRUM = "concert-snare"
@@ -97,6 +99,24 @@ def test_what_somebody_else_changed_meanwhile_is_not_mixed_up(desk: Desk, evenin
     assert [row.name for row in programme(desk, evening.id).rows] == ["March", "Speech"]
 
 
+def test_what_somebody_changes_between_looking_and_writing_is_not_mixed_up(
+    desk: Desk, evening: Programme, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Compared, it was still as it was shown: then an item comes first, and item 1 would be another."""
+
+    def in_between(
+        desk: Desk, slug: str, values: Values, changes: Sequence[Change], **more: Stored[Concert]
+    ) -> Kept:
+        edit_concert(desk, slug, {}, [Put({"title": "Fanfare", "tacet": True}, at=1)])
+        return edit_concert(desk, slug, values, changes, **more)
+
+    monkeypatch.setattr("lugbook.desk.items.edit_concert", in_between)
+    with pytest.raises(ChangedUnderneath):
+        change_items(desk, evening, [Drop(1)])
+    names = [row.name for row in programme(desk, evening.id).rows]
+    assert names == ["Fanfare", "Boléro", "March", "Speech"]
+
+
 def test_only_what_is_new_is_said_of_a_change(desk: Desk, evening: Programme) -> None:
     moved = change_items(desk, evening, [Move(1, 2)])
     put = change_items(desk, moved.programme, [Put({"title": "Encore"})])
@@ -111,7 +131,7 @@ def test_all_that_is_played_stands_in_one_list(desk: Desk, evening: Programme) -
     add_concert(desk, {"name": "Soon", "on": date(2026, 12, 1)})
     found = repertoire(desk)
     assert [row.slug for row in found.concerts] == ["evening", "past", "soon"]
-    assert found.next_concert == "soon"
+    assert found.next_concert == next_concert(desk) == "soon"
     assert [row.slug for row in found.pieces] == ["bolero"]
     assert found.removed == ""
 
@@ -135,3 +155,32 @@ def test_a_performance_is_of_today_unless_a_day_is_said(desk: Desk, evening: Pro
         Performance(on=date(2026, 5, 3)),
     )
     del evening
+
+
+@pytest.mark.parametrize(
+    ("words", "kept"),
+    [
+        ("", ["evening", "soon", "bolero"]),
+        ("BOLERO rolls", ["bolero"]),
+        ("dry-etude", ["bolero"]),
+        ("december 2026", ["soon"]),
+        ("2026-12 great", ["soon"]),
+        ("evening march", []),
+    ],
+)
+def test_words_find_concerts_and_pieces(desk: Desk, evening: Programme, words: str, kept: list[str]) -> None:
+    """All of the words, in any order, without accents or case; the items of a concert are not looked at."""
+    del evening
+    add_concert(desk, {"name": "Soon", "on": date(2026, 12, 1), "hall": "Great Hall"})
+    found = repertoire(desk)
+    concerts = [row.slug for row in found.concerts if holds(row, words)]
+    assert concerts + [row.slug for row in found.pieces if holds(row, words)] == kept
+
+
+def test_with_concerts_that_are_past_alone_the_last_is_the_next(desk: Desk, with_drum: PutDrum) -> None:
+    """The list and the key on the shelf go to the same one."""
+    with_drum()
+    assert repertoire(desk).next_concert is None
+    for day in (3, 1):
+        add_concert(desk, {"name": f"Day {day}", "on": date(2026, 1, day)})
+    assert repertoire(desk).next_concert == next_concert(desk) == "day-3"

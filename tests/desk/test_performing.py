@@ -30,19 +30,6 @@ from lugbook.library import position_of
 from .conftest import Clock
 
 
-@pytest.fixture
-def plan(desk: Desk, night: ModuleType) -> ConcertPlan:
-    night.shelve(desk)
-    found: ConcertPlan = night.plan(desk)
-    return found
-
-
-@pytest.fixture
-def in_pause(desk: Desk, plan: ConcertPlan) -> Tonight:
-    """The overture is over, and its pause runs."""
-    return window_begins(desk, next_item(desk, open_tonight(desk, plan)))
-
-
 def stands(desk: Desk, drum: str) -> tuple[float | None, float | None]:
     """Return where the heads stand by the logbook."""
     at = position_of(desk.library.drum(drum).record, desk.library.log(drum).entries)
@@ -341,6 +328,51 @@ def test_a_drum_brought_there_by_pitch_is_not_turned_twice(desk: Desk, in_pause:
     with pytest.raises(NotPossible, match="ticked off already"):
         tick(desk, tonight, "change 1")
     assert desk.library.log("snare").entries == heard
+
+
+def turned_by_pitch(desk: Desk, *, top: str, bottom: str, rounds: int) -> None:
+    """Read both heads at the bench for the snare's higher preset, and turn so many of them."""
+    at_drum = bench.sit_down(desk, "snare/high")
+    at_drum = bench.read(desk, bench.read(desk, at_drum, "bottom", bottom), "top", top)
+    for _ in range(rounds):
+        assert at_drum.next_side is not None
+        at_drum = turning_rods.begin(at_drum, at_drum.next_side, insisted=True)
+        while at_drum.round is not None:
+            at_drum = turning_rods.all_done(desk, at_drum)
+
+
+def test_a_drum_half_retuned_by_pitch_is_half_done(desk: Desk, in_pause: Tonight) -> None:
+    """Both heads were off, and the bottom one alone was turned: the top is left, here as at the bench."""
+    turned_by_pitch(desk, top="A3", bottom="E4", rounds=1)
+    half = look_again(desk, in_pause)
+    task = task_of(half, "change 1")
+    assert (task.done, [one.side for one in task.rounds]) == (False, ["top"])
+
+    bench.read(desk, bench.sit_down(desk, "snare/high"), "bottom", "E4+65")
+    assert not task_of(look_again(desk, half), "change 1").done, "the top was not read again"
+    bench.read(desk, bench.sit_down(desk, "snare/high"), "top", "A3+40")
+    assert not task_of(look_again(desk, half), "change 1").done, "it is off"
+    bench.read(desk, bench.sit_down(desk, "snare/high"), "top", "A3+75")
+    whole = look_again(desk, half)
+    assert task_of(whole, "change 1").done
+    assert len(whole.evening.ticked[-1].entries) == 1
+
+
+def test_a_head_that_was_within_need_not_be_turned(desk: Desk, in_pause: Tonight) -> None:
+    turned_by_pitch(desk, top="A3+75", bottom="E4", rounds=1)
+    assert task_of(look_again(desk, in_pause), "change 1").done
+
+
+def test_where_no_silent_change_is_made_both_heads_are_turned_by_pitch(desk: Desk, night: ModuleType) -> None:
+    night.shelve(desk)
+    night.calf(desk)
+    tonight = window_begins(desk, next_item(desk, open_tonight(desk, night.plan(desk))))
+    assert task_of(tonight, "change 1").said.startswith("The top head is calf")
+    turned_by_pitch(desk, top="A3", bottom="E4", rounds=1)
+    tonight = look_again(desk, tonight)
+    assert not task_of(tonight, "change 1").done
+    turned_by_pitch(desk, top="A3", bottom="E4+65", rounds=1)
+    assert task_of(look_again(desk, tonight), "change 1").done
 
 
 @pytest.mark.parametrize("on", [0, 1], ids=["before the doors", "during the overture"])

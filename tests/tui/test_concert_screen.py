@@ -5,16 +5,17 @@ from contextlib import AbstractAsyncContextManager
 from dataclasses import dataclass, field, replace
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
+from threading import Event
 from types import ModuleType
 from typing import Any
 
 import pytest
 
-from lugbook.desk import Desk
-from lugbook.desk.concerts import add_concert
+from lugbook.desk import Desk, opening, performing
+from lugbook.desk.concerts import add_concert, edit_concert
 from lugbook.desk.plans import ConcertPlan
 from lugbook.desk.rounds import BY_TURNS_ALONE
-from lugbook.desk.running import Put
+from lugbook.desk.running import Alter, Put
 from lugbook.errors import LibraryDamaged
 from lugbook.library import Library, position_of
 from lugbook.tui.tall import TALL, drawn
@@ -39,9 +40,17 @@ class Planned:
 
     night: ModuleType
     change: Callable[[ConcertPlan], ConcertPlan] = lambda plan: plan
+    asked: int = 0
+    going: Event = field(default_factory=Event)
+    """It waits for this."""
+
+    def __post_init__(self) -> None:
+        self.going.set()
 
     def __call__(self, desk: Desk, slug: str) -> ConcertPlan:
         assert slug == "winter-concert"
+        self.asked += 1
+        assert self.going.wait(timeout=30)
         return self.change(self.night.plan(desk))
 
 
@@ -249,6 +258,26 @@ async def test_the_same_evening_begins_anew_when_asked_twice(play: Play, stand: 
         assert stage.screen.tonight.place == 0
 
 
+@pytest.mark.parametrize(
+    "between", [["u"], ["down"], ["enter", "escape"], ["m"], ["click"], ["space", "space", "space"]]
+)
+async def test_beginning_anew_is_asked_again_after_anything_else(
+    play: Play, stand: Desk, between: list[str]
+) -> None:
+    """Undo with or without a tick, another row, the bench: the first question stands no more."""
+    async with play(stand, size=(80, 40 if between == ["click"] else 18)) as stage:
+        await stage.press("t", "n", "w", "k")
+        if between == ["click"]:
+            await stage.click("#tasks", offset=(6, 0))
+        else:
+            await stage.press(*between)
+        await stage.press("k")
+        assert "k again: begin anew." in stage.words()
+        assert stage.screen.tonight.place == 2
+        await stage.press("k")
+        assert stage.screen.tonight.place == 0
+
+
 async def test_what_does_not_fit_comes_first_and_the_rest_can_be_used(
     play: Play, stand: Desk, planned: Planned, night: ModuleType, size: Size
 ) -> None:
@@ -314,18 +343,84 @@ async def test_a_concert_that_cannot_be_read_is_said(
 
 
 async def test_two_windows_of_the_program(play: Play, stand: Desk) -> None:
-    """What was done in the other one is shown, and the key is pressed again."""
+    """Both tick the same change: the second is told, shows it done, and the turns are written once."""
     async with play(stand) as stage:
-        await stage.press("t", "n")
-        file = stand.user_folder / "evenings.toml"
-        before = file.read_bytes()
-        await stage.press("w")
-        after = file.read_bytes()
-        file.write_bytes(before)
-        await stage.press("n")
+        await stage.press("t", "n", "w")
+        other = opening.going_on(stand, "winter-concert")
+        assert other is not None
+        performing.tick(stand, other, "change 1")
+        await stage.press("space")
         assert "went on in another window" in stage.words()
-        assert stage.screen.tonight.place == 1
-        assert before != after
+        assert stage.screen.tonight.task("change 1").done
+        assert stage.screen.at == "change 2"
+        assert stands(stand, "snare") == (0.25, 0.25)
+        await stage.press("u")
+        assert stands(stand, "snare") == (0.0, 0.0)
+
+
+async def test_coming_back_from_the_bench_the_other_window_is_noticed(play: Play, stand: Desk) -> None:
+    async with play(stand) as stage:
+        await stage.press("t", "n", "w", "enter")
+        other = opening.going_on(stand, "winter-concert")
+        assert other is not None
+        performing.next_item(stand, other)
+        await stage.press("escape")
+        assert "▶ 2 of 3 Symphony" in stage.words()
+
+
+async def test_an_evening_that_goes_on_is_shown_without_planning(
+    play: Play, stand: Desk, planned: Planned
+) -> None:
+    """It is planned again only to begin anew."""
+    async with play(stand) as stage:
+        await stage.press("t", "n", "w")
+        asked = planned.asked
+        await stage.press("escape", "t")
+        assert stage.screen.tonight.place == 2
+        assert planned.asked == asked
+        planned.change = planned.night.without_last
+        await stage.press("k", "k")
+        assert planned.asked == asked + 1
+        assert len(stage.screen.tonight.plan.changes) == 3
+        assert stage.screen.tonight.place == 0
+
+
+async def test_after_the_other_window_it_begins_anew_by_the_newest_plan(
+    play: Play, stand: Desk, planned: Planned
+) -> None:
+    """A pause has changed since, so that it was planned again; the evening goes on as it was begun."""
+    async with play(stand) as stage:
+        await stage.press("t", "n", "w", "escape")
+        edit_concert(stand, "winter-concert", {}, [Alter(1, {"after_s": 80.0})])
+        planned.change = planned.night.without_last
+        await stage.press("t")
+        assert "Planned otherwise by now" in stage.words()
+        other = opening.open_tonight(stand, planned(stand, "winter-concert"))
+        performing.next_item(stand, other)
+        await stage.press("p")
+        assert "went on in another window" in stage.words()
+        assert len(stage.screen.tonight.plan.changes) == 4
+        await stage.press("k", "k")
+        assert len(stage.screen.tonight.plan.changes) == 3
+
+
+async def test_a_concert_is_left_while_it_is_planned(play: Play, stand: Desk, planned: Planned) -> None:
+    """Nothing comes of the plan then, and the shelf can be used meanwhile."""
+    planned.going.clear()
+    async with play(stand) as stage:
+        try:
+            await stage.pilot.press("t")
+            while not (stage.place == "concert" and stage.screen.busy == "planning"):
+                await stage.pilot.pause(0.01)
+            screen = stage.screen
+            await stage.pilot.press("escape")
+            while stage.place != "shelf":
+                await stage.pilot.pause(0.01)
+        finally:
+            planned.going.set()
+        await stage.settle()
+        assert stage.place == "shelf"
+        assert screen.tonight is None
 
 
 @pytest.mark.parametrize("keys", [(), ("n",), ("n", "w"), ("n", "n", "n", "n")])
