@@ -180,7 +180,7 @@ def _change_to_make(
         begun = before
     if begun is planned and planned.change.refused is None:
         return "", planned.change
-    # Also where it was refused: a round that was stopped part-way may be finished by now.
+    # Also where it was refused: what stood against it may be gone by now.
     found = planned_change(desk, plan, planned.drum, begun.from_preset, planned.to_preset)
     left_out = f"counted from {begun.from_preset}, as the change before was left out"
     return "" if begun is planned else left_out, found
