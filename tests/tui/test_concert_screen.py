@@ -366,6 +366,7 @@ async def test_coming_back_from_the_bench_the_other_window_is_noticed(play: Play
         performing.next_item(stand, other)
         await stage.press("escape")
         assert "▶ 2 of 3 Symphony" in stage.words()
+        assert "went on in another window" in stage.words()
 
 
 async def test_an_evening_that_goes_on_is_shown_without_planning(

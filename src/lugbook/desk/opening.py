@@ -93,14 +93,15 @@ def look_again(desk: Desk, tonight: Tonight) -> Tonight:
 
 
 def as_it_is(desk: Desk, tonight: Tonight) -> Tonight:
-    """Return the evening as it is by now, also where it went on in another window."""
+    """Return the evening as it is by now, also where it went on in another window, which is remarked on."""
     try:
         return look_again(desk, tonight)
-    except ChangedUnderneath:
-        slug = tonight.plan.programme.id
-        if tonight.newest is not None:
-            return open_tonight(desk, tonight.newest)
-        return going_on(desk, slug) or open_tonight(desk, planning.plan_concert(desk, slug))
+    except ChangedUnderneath as error:
+        slug, newest = tonight.plan.programme.id, tonight.newest
+        found = None if newest is not None else going_on(desk, slug)
+        if found is None:
+            found = open_tonight(desk, newest or planning.plan_concert(desk, slug))
+        return replace(found, remarks=(error.sentence,))
 
 
 def planned(desk: Desk, tonight: Tonight) -> Tonight:
