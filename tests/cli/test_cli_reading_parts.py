@@ -128,7 +128,7 @@ def test_with_yes_it_is_kept_as_a_new_piece_and_again_in_one_that_is_there(
     code, shown = ask("piece", "show", "evening-suite")
     assert (shown["title"], shown["composer"], shown["dynamics"]) == ("Evening suite", "Ada Lind", "pp to ff")
     assert shown["contexts"] == ["dry étude"]
-    assert shown["part"]["rests"] == [{"bar_from": 5, "bar_to": 12, "seconds": 23.0}]
+    assert shown["part"]["rests"] == [{"bar_from": 5, "bar_to": 12, "seconds": 23.0, "read": True}]
     assert [one["bar_from"] for one in shown["passages"]] == [3, 14]
 
     code, out, err = shelf("piece", "read", suite, "--piece", "evening-suite")

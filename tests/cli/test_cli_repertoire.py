@@ -7,6 +7,7 @@ from typing import Any
 import pytest
 
 from lugbook.cli.spans import bars_of, day_of, passage_of, rest_of, seconds_of
+from lugbook.desk import Desk, pieces
 from lugbook.errors import BadValue
 
 Cli = Callable[..., tuple[int, str, str]]
@@ -113,6 +114,32 @@ def test_editing_a_piece_adds_to_its_lists_and_takes_from_them(shelf: Cli, ask: 
     shelf("piece", "edit", "bolero", "--passage", "none", "--served", "none", "--played", "none")
     _, shown = ask("piece", "show", "bolero")
     assert (shown["passages"], shown["presets"], shown["performances"]) == ([], [], [])
+
+
+def test_rests_without_bars_are_all_kept(shelf: Cli, ask: Ask) -> None:
+    shelf("piece", "add", "Boléro", "--rest", "30", "--rest", "45")
+    shelf("piece", "edit", "bolero", "--rest", "20-60=1:30", "--passage", "4=alone")
+
+    rests = ask("piece", "show", "bolero")[1]["part"]["rests"]
+    assert [(one["bar_from"], one["seconds"]) for one in rests] == [(None, 30), (None, 45), (20, 90)]
+
+
+def test_rows_of_an_older_reading_do_not_overwrite_a_change_in_between(
+    shelf: Cli, ask: Ask, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    shelf("piece", "add", "Boléro")
+    put_together = pieces.with_performance
+
+    def meanwhile(desk: Desk, *rest: Any) -> object:  # noqa: ANN401 -- whatever is handed on
+        pieces.edit_piece(desk, "bolero", {"performances": [{"hall": "Old hall"}]})
+        return put_together(desk, *rest)
+
+    monkeypatch.setattr(pieces, "with_performance", meanwhile)
+    code, _, err = shelf("piece", "edit", "bolero", "--played", "2026-03-01")
+
+    assert code not in (0, 1)
+    assert "changed" in err
+    assert [one["hall"] for one in ask("piece", "show", "bolero")[1]["performances"]] == ["Old hall"]
 
 
 def test_a_piece_of_which_nothing_is_known_is_a_no(shelf: Cli) -> None:

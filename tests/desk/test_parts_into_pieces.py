@@ -116,7 +116,7 @@ def test_a_new_piece_of_what_the_part_tells(desk: Desk, write: Write, with_drum:
 
 
 def test_what_the_player_wrote_stays(desk: Desk, write: Write, with_drum: Callable[..., str]) -> None:
-    """Only what is empty is filled; the part block is replaced; each of that is said."""
+    """Only what is empty is filled; each of that is said, and what stays though the part says otherwise."""
     with_drum()
     mine = {
         "title": "My night",
@@ -145,15 +145,63 @@ def test_what_the_player_wrote_stays(desk: Desk, write: Write, with_drum: Callab
         ("2-3", "very even"),
     ]
     assert piece.part is not None
-    assert (piece.part.name, [one.bars for one in piece.part.rests]) == ("Snare Drum", ["4-9"])
+    assert (piece.part.name, piece.part.seconds, piece.part.bars) == ("Snare Drum", 40, 12)
+    assert [(one.bars, one.seconds) for one in piece.part.rests] == [("5", 30)]
     assert found.changes == (
         "The title stays My night; the part says Night music.",
         "Composer: Ada Lind.",
         "Dynamics stay p to f; the part says pp to mf.",
         "For march too.",
         "1 passage from the part.",
-        "The part: night.musicxml, 0:48, 12 bars, 1 rest, in place of 0:40, 1 rest.",
+        "The part: night.musicxml, 0:40, 12 bars, 1 rest, in place of 0:40, 1 rest.",
+        "Its length stays 0:40; the part says 0:48.",
+        "Your rest of 0:30 in 5 stays; the part has 0:24 in 4-9.",
     )
+    assert not propose(desk, write(NIGHT), to=slug).anything
+
+
+def test_length_and_rests_of_the_player_stay_through_every_reading(
+    desk: Desk, write: Write, with_drum: Callable[..., str]
+) -> None:
+    """Also what he wrote after a reading; what he left as it was read is read anew."""
+    with_drum()
+    slug = keep(desk, propose(desk, write(NIGHT))).id
+    edit_piece(desk, slug, {"part": {"seconds": 60}})
+    both = [{"bar_from": 4, "bar_to": 9, "seconds": 24.0}, {"bar_from": 12, "seconds": 15}]
+    edit_piece(desk, slug, {"part": {"rests": both}})
+    more = [*NIGHT[:3], *[REST] * 7, *NIGHT[9:], *[REST] * 5, BEATS]
+    found = propose(desk, write(more), to=slug)
+    part = keeping(desk, found).part
+
+    assert part is not None
+    assert (part.seconds, part.bars) == (60, 19)
+    # the part rests in 4-10 now, and in 13-18, which meets no bar of the player's
+    assert [(one.bars, one.seconds, one.read) for one in part.rests] == [
+        ("4-10", 28.0, True),
+        ("12", 15, False),
+        ("13-18", 24.0, True),
+    ]
+    edit_piece(desk, slug, {"part": {"seconds": 76.0}})
+    shorter = propose(desk, write(NIGHT), to=slug).piece.part
+    assert shorter is not None
+    assert (shorter.seconds, shorter.bars) == (48.0, 12)
+    assert [one.bars for one in shorter.rests] == ["4-9", "12"]
+
+
+def test_rests_without_bars_give_way_to_those_of_the_part(
+    desk: Desk, write: Write, with_drum: Callable[..., str]
+) -> None:
+    """Nobody can tell which of the part's they are, and no pause may be counted twice; it is said."""
+    with_drum()
+    slug = add_piece(desk, {"title": "Night music", "part": {"rests": [{"seconds": 30}, {"seconds": 45}]}}).id
+    found = propose(desk, write(NIGHT), to=slug)
+
+    assert found.piece.part is not None
+    assert [one.bars for one in found.piece.part.rests] == ["4-9"]
+    assert "2 rests without bars (0:30, 0:45) give way to those of the part." in found.changes
+    none = propose(desk, write([BEATS]), to=slug).piece.part
+    assert none is not None
+    assert [one.seconds for one in none.rests] == [30, 45]
 
 
 def test_reading_again_changes_nothing_and_a_new_part_replaces_the_old_one(
@@ -209,12 +257,16 @@ def test_a_part_without_a_title_and_one_that_is_there_already(
 
     twice = propose(desk, write(NIGHT, title="NIGHT"))
     assert any(f"--piece {slug}" in remark for remark in twice.remarks)
+    edit_piece(desk, slug, {"composer": "Ada Lind"})
+    assert not propose(desk, write(NIGHT, title="NIGHT", composer="Bo Ek")).remarks
+    assert propose(desk, write(NIGHT, title="NIGHT", composer="ada lind")).remarks
     named = propose(desk, write(NIGHT, title=""), title="Day")
     assert (named.piece.title, named.remarks) == ("Day", ())
     long = propose(desk, write(NIGHT, title="N" * 500))
     assert (len(long.piece.title), long.piece.title[-1]) == (120, "…")
     with pytest.raises(BadRecord):
         propose(desk, write(NIGHT), title="N" * 500)
+    assert propose(desk, write(NIGHT), contexts=["Soft", "soft"]).piece.contexts == ("Soft",)
 
 
 def test_bars_as_they_are_printed(desk: Desk, write: Write, with_drum: Callable[..., str]) -> None:

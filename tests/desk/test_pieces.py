@@ -7,11 +7,21 @@ import pytest
 
 from lugbook.desk import Desk
 from lugbook.desk.fitting import add_head
-from lugbook.desk.keeping import BadRecord, add_preset, remove_preset
-from lugbook.desk.pieces import add_piece, edit_piece, piece_remarks, pieces, remove_piece, restore_piece
+from lugbook.desk.keeping import BadRecord, add_preset, edit_preset, remove_preset
+from lugbook.desk.pieces import (
+    add_performance,
+    add_piece,
+    edit_piece,
+    piece_remarks,
+    pieces,
+    remove_piece,
+    restore_piece,
+    with_passages,
+)
 from lugbook.desk.shelf import last_removed
 from lugbook.desk.suggesting import Suggestions, suggest
-from lugbook.errors import NotFound
+from lugbook.errors import ChangedUnderneath, NotFound
+from lugbook.records.pieces import Passage, Rest
 
 from .conftest import Clock
 
@@ -74,7 +84,7 @@ def test_a_performance_counts_as_having_served_and_says_when_and_where(stocked: 
     slug = add_piece(stocked, {"title": "Mine", "performances": played}).id
 
     (only,) = suggest(stocked, slug).rows
-    assert only.reasons == ("It was played with it on 1 March 2026 in New hall, 3 times.",)
+    assert only.reasons == ("This piece was played with it on 1 March 2026 in New hall, 3 times.",)
 
 
 def test_a_piece_of_which_nothing_is_known_gets_nothing(stocked: Desk) -> None:
@@ -139,3 +149,57 @@ def test_what_the_shelf_brings_back_last_is_no_piece(stocked: Desk) -> None:
 
     assert stocked.library.removed() == (f"{DRUM}/march", f"piece:{slug}")
     assert last_removed(stocked) == f"{DRUM}/march"
+
+
+def test_each_word_for_music_is_kept_once_however_it_is_written(stocked: Desk) -> None:
+    slug = add_piece(stocked, {"title": "Mine", "contexts": ["Soft", "soft", "Étude", "etude"]}).id
+    preset = add_preset(stocked, DRUM, {"name": "New", "contexts": ["Soft", "SOFT"], "top": {"pitch": "A3"}})
+
+    assert stocked.library.piece(slug).record.contexts == ("Soft", "Étude")
+    assert preset.record.contexts == ("Soft",)
+    edit_piece(stocked, slug, {"contexts": ["loud", "LOUD"]})
+    edited = edit_preset(stocked, preset.id, {"contexts": ["dry", "Dry  "]})
+    assert stocked.library.piece(slug).record.contexts == ("loud",)
+    assert edited.record.contexts == ("dry",)
+
+
+def test_rests_without_bars_are_as_many_as_were_typed() -> None:
+    """Nothing tells two of them apart, so none takes the place of another."""
+    first = with_passages((), [{"seconds": 30}, {"seconds": 45}])
+    assert [one["seconds"] for one in first] == [30, 45]
+
+    kept = [*map(Rest.model_validate, first), Rest(bar_from=9, seconds=20)]
+    then = with_passages(kept, [{"seconds": 45}, {"bar_from": 9, "bar_to": 9, "seconds": 21}])
+    assert [one["seconds"] for one in then] == [30, 45, 45, 21]
+    assert with_passages(kept, [{"bar_from": 9, "seconds": None}]) == first
+
+
+def test_passages_at_the_same_bars_stay_until_one_is_typed_there() -> None:
+    kept = [Passage(words="light"), Passage(words="even"), *(Passage(bar_from=4, words=w) for w in "ab")]
+
+    there = with_passages(kept, [{"bar_from": 12, "bar_to": 20, "words": "roll"}])
+    assert [one["words"] for one in there] == ["light", "even", "a", "b", "roll"]
+    typed = [{"bar_from": 4, "words": "c"}, {"bar_from": 4, "words": "d"}]
+    assert [one["words"] for one in with_passages(kept, typed)] == ["light", "even", "c", "d"]
+
+
+def test_a_change_in_between_is_not_overwritten_by_older_rows(stocked: Desk) -> None:
+    slug = add_piece(stocked, {"title": "Mine"}).id
+    older = stocked.library.piece(slug)
+    add_performance(stocked, slug, {"hall": "Old hall"})
+
+    with pytest.raises(ChangedUnderneath):
+        edit_piece(stocked, slug, {"performances": []}, since=older)
+    assert [one.hall for one in stocked.library.piece(slug).record.performances] == ["Old hall"]
+
+
+def test_a_rest_that_was_read_is_known_as_read_after_a_form_has_typed_it_again(stocked: Desk) -> None:
+    """A form knows bars and seconds alone; a rest that differs in either is the player's from then on."""
+    rests = [{"bar_from": 4, "bar_to": 9, "seconds": 24.0, "read": True}, {"bar_from": 20, "seconds": 30.0}]
+    slug = add_piece(stocked, {"title": "Mine", "part": {"rests": rests}}).id
+    typed = [{"bar_from": 4, "bar_to": 9, "seconds": 24.0}, {"bar_from": 20, "seconds": 31.0}]
+    edit_piece(stocked, slug, {"part": {"rests": typed}})
+
+    part = stocked.library.piece(slug).record.part
+    assert part is not None
+    assert [(one.seconds, one.read) for one in part.rests] == [(24.0, True), (31.0, False)]

@@ -349,9 +349,19 @@ _PRESET_IDS = st.sampled_from(["snare/dry", "snare/open", "field-drum/march-2"])
 _SECONDS = st.floats(0, 36_000)
 _BARS = st.integers(0, 400)
 _passages = _register(Passage, {}, bar_from=_BARS, words=_LINES)
-_rests = _register(Rest, {"seconds": _SECONDS, "bar_from": _BARS}, bar_to=st.integers(400, 9_999))
+_rests = _register(
+    Rest, {"seconds": _SECONDS, "bar_from": _BARS}, bar_to=st.integers(400, 9_999), read=st.booleans()
+)
 _parts = _register(
-    Part, {}, name=_LINES, file=_LINES, seconds=_SECONDS, bars=st.integers(1, 9_999), rests=_tuples(_rests)
+    Part,
+    {},
+    name=_LINES,
+    file=_LINES,
+    seconds=_SECONDS,
+    bars=st.integers(1, 9_999),
+    read_seconds=_SECONDS,
+    read_bars=st.integers(1, 9_999),
+    rests=_tuples(_rests),
 )
 _performances = _register(Performance, {}, on=_DATES, hall=_LINES, preset=_PRESET_IDS, note=_NOTES)
 _register(

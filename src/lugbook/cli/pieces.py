@@ -1,6 +1,6 @@
 """Records of pieces: list, show, add, edit, remove, restore; and which presets to begin one with."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
 from lugbook.cli.parser import Arguments, Deed, Parser
@@ -86,9 +86,9 @@ def _fields(parser: Parser) -> None:
     add("--note", metavar="TEXT", help="remarks")
 
 
-def _values(arguments: Arguments, old: "Piece | None") -> dict[str, Any]:
+def _values(arguments: Arguments, desk: "Desk", old: "Piece | None") -> dict[str, Any]:
     """Return what was typed, put into what the piece *old* has."""
-    from lugbook.desk.pieces import with_passages
+    from lugbook.desk.pieces import with_passages, with_presets
 
     values = given(
         title=arguments.title,
@@ -104,17 +104,20 @@ def _values(arguments: Arguments, old: "Piece | None") -> dict[str, Any]:
         kept = () if old is None or NONE in arguments.passage else old.passages
         values["passages"] = with_passages(kept, typed)
     if arguments.served is not None:
-        served = [] if old is None or NONE in arguments.served else list(old.presets)
-        served += [one for one in arguments.served if one != NONE]
-        values["presets"] = list(dict.fromkeys(served))
-    if (performances := _performances(arguments, old)) is not None:
+        served = () if old is None or NONE in arguments.served else old.presets
+        values["presets"] = with_presets(served, [one for one in arguments.served if one != NONE])
+    if (performances := _performances(arguments, desk, old)) is not None:
         values["performances"] = performances
     if part := _part(arguments, old):
         values["part"] = part
     return values
 
 
-def _performances(arguments: Arguments, old: "Piece | None") -> list[dict[str, Any]] | None:
+def _performances(
+    arguments: Arguments, desk: "Desk", old: "Piece | None"
+) -> "Sequence[Mapping[str, Any]] | None":
+    from lugbook.desk.pieces import with_performance
+
     told = given(hall=arguments.hall, preset=arguments.played_with, note=arguments.went)
     if arguments.played is None:
         if told:
@@ -123,9 +126,9 @@ def _performances(arguments: Arguments, old: "Piece | None") -> list[dict[str, A
             )
         return None
     if arguments.played == NONE:
-        return []
-    kept = [one.model_dump(exclude_unset=True) for one in old.performances] if old is not None else []
-    return [*kept, {"on": day_of(arguments.played, option="--played"), **told}]
+        return ()
+    played = {"on": day_of(arguments.played, option="--played"), **told}
+    return with_performance(desk, () if old is None else old.performances, played)
 
 
 def _part(arguments: Arguments, old: "Piece | None") -> dict[str, Any]:
@@ -151,7 +154,7 @@ def _add_options(parser: Parser) -> None:
 def _add(arguments: Arguments, desk: "Desk", out: "Output") -> ExitCode:
     from lugbook.desk.pieces import add_piece
 
-    kept = add_piece(desk, _values(arguments, None))
+    kept = add_piece(desk, _values(arguments, desk, None))
     out.data(kept.id)
     out.words(f"Kept as {kept.id}; `lugbook piece suggest {kept.id}` says what to begin with.", *kept.remarks)
     return ExitCode.FINE
@@ -167,7 +170,7 @@ def _edit(arguments: Arguments, desk: "Desk", out: "Output") -> ExitCode:
     from lugbook.desk.pieces import edit_piece
 
     old = desk.library.piece(arguments.piece)
-    kept = edit_piece(desk, old.id, something(_values(arguments, old.record)))
+    kept = edit_piece(desk, old.id, something(_values(arguments, desk, old.record)), since=old)
     out.data(kept.id)
     out.words("Changed.", *kept.remarks)
     return ExitCode.FINE

@@ -33,9 +33,10 @@ def _options(parser: Parser) -> None:
     add("--yes", action="store_true", help="keep it without asking")
     add_json(parser)
     parser.epilog = (
-        "What you wrote yourself stays: the part fills what is empty, and takes the place of what was read "
-        "before. On a terminal you are asked before anything is kept; elsewhere, and with --json, nothing is "
-        "kept without --yes. Exit code 1: nothing was kept, or there is no part for percussion."
+        "What you wrote yourself stays, but for rests without bars: the part fills what is empty, and takes "
+        "the place of what was read before. On a terminal you are asked before anything is kept; elsewhere, "
+        "and with --json, nothing is kept without --yes. Exit code 1: nothing was kept, or there is no part "
+        "for percussion."
     )
 
 

@@ -15,7 +15,7 @@ from lugbook.desk.asking import renamed_pitch
 from lugbook.desk.desk import Desk
 from lugbook.desk.journal import AS_IT_STOOD, is_known, with_counts
 from lugbook.desk.voiding import with_wires
-from lugbook.desk.wording import key_words
+from lugbook.desk.wording import contexts_once, key_words
 from lugbook.errors import BadValue, NotPossible
 from lugbook.library import Stored, position_of, starting_points
 from lugbook.library.faults import problems_of
@@ -146,7 +146,7 @@ def add_preset(desk: Desk, drum_id: str, values: Values) -> Stored[Preset]:
     down. Typed targets may come from paper: none then.
     """
     drum = desk.library.drum(drum_id).record
-    given = _without_none(values)
+    given = _without_none(contexts_once(values))
     now: dict[str, Any] = {"made": desk.now(), "player": desk.user.player or None}
     if "a4" not in given:
         now["a4"] = desk.a4_hz()
@@ -170,9 +170,9 @@ def edit_preset(desk: Desk, name: str, values: Values) -> Stored[Preset]:
     Another concert pitch never moves a target: one that names a note and is not typed anew is renamed.
     """
     stored = desk.library.preset(name)
-    typed = values
+    typed = contexts_once(values)
     if values.get("snares") is not None:
-        typed = _named_snares(desk.library.drum(stored.id.partition("/")[0]).record, values)
+        typed = _named_snares(desk.library.drum(stored.id.partition("/")[0]).record, typed)
     old, new = stored.record, merged(stored.record, typed)
     kept = {
         side: target

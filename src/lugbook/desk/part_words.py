@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 
 from lugbook.desk.vocabulary import WORDS, word_of
 from lugbook.desk.wording import folded
+from lugbook.records.pieces import MOST_BAR
 
 if TYPE_CHECKING:
     from lugbook.scores import Dynamics, PartRead
@@ -17,7 +18,6 @@ if TYPE_CHECKING:
 MUCH_ROLLED = 0.25
 """Of the time under notes: from here on a part is one of rolls (judgement)."""
 
-_MOST_BAR = 9_999
 _DIGITS = re.compile(r"\d{1,4}(?!\d)", re.ASCII)
 _IN_TITLES = {
     "march": frozenset({"march", "marche", "marcia", "marsch", "marcha"}),
@@ -29,7 +29,7 @@ _IN_TITLES = {
 def bar_of(label: str) -> int | None:
     """Return the number of a bar from how it is printed, or None: ``12`` and ``12a`` are bar 12."""
     found = _DIGITS.match(label)
-    return int(found[0]) if found is not None and int(found[0]) <= _MOST_BAR else None
+    return int(found[0]) if found is not None and int(found[0]) <= MOST_BAR else None
 
 
 def runs(labels: Sequence[str]) -> Iterator[tuple[int, int]]:

@@ -7,7 +7,7 @@ from typing import Any
 
 from lugbook.desk.desk import Desk
 from lugbook.desk.keeping import Values, checked, merged
-from lugbook.desk.wording import day_text, folded
+from lugbook.desk.wording import contexts_once, day_text, folded
 from lugbook.errors import LibraryDamaged, NotFound
 from lugbook.library import Problem, Stored
 from lugbook.plain import shown
@@ -69,18 +69,27 @@ def add_piece(desk: Desk, values: Values) -> Kept:
         BadRecord: they make no piece.
         NotFound: a preset that they name is not there.
     """
-    record = checked(Piece, values)
+    record = checked(Piece, contexts_once(values))
     check_presets(desk, record.served)
     return _kept(desk, desk.library.add_piece(record))
 
 
-def edit_piece(desk: Desk, slug: str, values: Values) -> Kept:
+def edit_piece(desk: Desk, slug: str, values: Values, *, since: Stored[Piece] | None = None) -> Kept:
     """Change what is kept of a piece; its slug stays, whatever its title becomes.
 
     Only presets that were not named before have to be there.
+
+    Args:
+        desk: the desk.
+        slug: of the piece.
+        values: fields of `Piece`.
+        since: the piece that rows among the *values* were put into; None reads it now.
+
+    Raises:
+        ChangedUnderneath: it was changed *since*.
     """
-    stored = desk.library.piece(slug)
-    record = merged(stored.record, values)
+    stored = desk.library.piece(slug) if since is None else since
+    record = _still_read(stored.record, merged(stored.record, contexts_once(values)))
     check_presets(desk, [one for one in record.served if one not in stored.record.served])
     return _kept(desk, desk.library.save_piece(stored, record))
 
@@ -97,11 +106,30 @@ def add_performance(desk: Desk, slug: str, values: Values) -> Kept:
         BadRecord: they make no performance.
         NotFound: the preset that they name is not there, or there is no such piece.
     """
+    stored = desk.library.piece(slug)
+    rows = with_performance(desk, stored.record.performances, values)
+    return edit_piece(desk, slug, {"performances": rows}, since=stored)
+
+
+def with_performance(desk: Desk, kept: Sequence[Performance], values: Values) -> tuple[Values, ...]:
+    """Return the rows of the performances of a piece with one more.
+
+    Args:
+        desk: the desk.
+        kept: those it has.
+        values: fields of `Performance`; today where they name no day.
+
+    Raises:
+        BadRecord: they make no performance.
+    """
     said = {key: value for key, value in values.items() if value is not None}
     played = checked(Performance, {"on": desk.now().date(), **said})
-    before = desk.library.piece(slug).record.performances
-    rows = [one.model_dump(exclude_unset=True) for one in (*before, played)]
-    return edit_piece(desk, slug, {"performances": rows})
+    return tuple(one.model_dump(exclude_unset=True) for one in (*kept, played))
+
+
+def with_presets(kept: Sequence[str], named: Iterable[str]) -> tuple[str, ...]:
+    """Return the presets that served in a piece with those that are *named*, each once."""
+    return tuple(dict.fromkeys((*kept, *named)))
 
 
 def remove_piece(desk: Desk, slug: str) -> tuple[str, ...]:
@@ -123,16 +151,35 @@ def with_passages(kept: Sequence[Any], typed: Iterable[Values]) -> tuple[Values,
     """Return the passages or rests of a piece with those that were *typed*, in order of their bars.
 
     Args:
-        kept: those it has; one with the same bars gives way.
-        typed: fields of each new one; without words or seconds it is taken out.
+        kept: those it has; all with the bars of one that was typed give way, those without bars stay.
+        typed: fields of each new one; without words or seconds it only takes out those at its bars.
     """
-    found = {(one.bar_from, one.bar_to): one.model_dump(exclude_unset=True) for one in kept}
-    for one in typed:
-        place = (one.get("bar_from"), one.get("bar_to"))
-        found.pop(place, None)
-        if one.get("words") is not None or one.get("seconds") is not None:
-            found[place] = dict(one)
-    return tuple(found[place] for place in sorted(found, key=lambda place: (place[0] or 0, place[1] or 0)))
+    new = list(typed)
+    places = {_place(one) for one in new} - {None}
+    rows = [one.model_dump(exclude_unset=True) for one in kept]
+    rows = [one for one in rows if _place(one) not in places]
+    rows += [dict(one) for one in new if one.get("words") is not None or one.get("seconds") is not None]
+    return tuple(sorted(rows, key=lambda row: _place(row) or (0, 0)))
+
+
+def _place(row: Values) -> tuple[int, int] | None:
+    """Return the first and the last bar of a passage or rest, or None where it names none."""
+    first, last = row.get("bar_from"), row.get("bar_to")
+    return None if first is None else (first, first if last is None else last)
+
+
+def _still_read(old: Piece, new: Piece) -> Piece:
+    """Return the *new* piece, in which rests that were read from the part and stay are known as read."""
+    if old.part is None or new.part is None:
+        return new
+    read = {(one.bars, one.seconds) for one in old.part.rests if one.read}
+    rests = tuple(
+        one.model_copy(update={"read": True}) if (one.bars, one.seconds) in read else one
+        for one in new.part.rests
+    )
+    if rests == new.part.rests:
+        return new
+    return new.model_copy(update={"part": new.part.model_copy(update={"rests": rests})})
 
 
 def check_presets(desk: Desk, names: Iterable[str]) -> None:

@@ -1,25 +1,25 @@
 """Reading a part into the record of a piece: what it tells, what would be kept of it, and what stays.
 
 Problem: bars, rests and dynamics stand in the part already, and typing them is where slips are made. But what
-the player wrote is his: a part fills what is empty, replaces what an earlier reading of a part wrote, and
-leaves the rest. Nothing is kept before he says so.
-
-Conventions: the part block and the passages marked `READ` are a reading's; all else is the player's.
+the player wrote is his: `part_merging` puts a part into a piece that is there. Nothing is kept before he says
+so.
 """
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from lugbook.desk.desk import Desk
 from lugbook.desk.keeping import checked, merged
+from lugbook.desk.part_merging import READ, put_into
 from lugbook.desk.part_words import bar_of, runs, suggested
 from lugbook.desk.pieces import Kept, piece_remarks
-from lugbook.desk.wording import counted, folded, minutes_text
+from lugbook.desk.wording import each_once, folded
 from lugbook.library import Stored
 from lugbook.plain import shown
-from lugbook.records import Part, Piece
+from lugbook.records import Piece
+from lugbook.records.base import LONGEST_LINE, LONGEST_NAME
 
 if TYPE_CHECKING:
     from lugbook.scores import PartRead
@@ -27,13 +27,8 @@ if TYPE_CHECKING:
 LEAST_REST_S = 20.0
 """Shorter rests are no time for a change of a drum (judgement)."""
 
-READ = "(from the part)"
-"""Ends the words of a passage that a reading wrote; without it they are the player's own."""
-
 MOST_PASSAGES, MOST_RESTS = 40, 100
 """So many of a reading are kept, the longest."""
-
-_MOST_NAME, _MOST_LINE = 120, 250
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,7 +100,7 @@ def propose(
     from lugbook.scores import read_part
 
     read = read_part(path, part=part, tempo=tempo, least_rest_s=least_rest_s, progress=desk.progress)
-    file = _cut(shown(Path(path).name), _MOST_LINE)
+    file = _cut(shown(Path(path).name), LONGEST_LINE)
     remarks: list[str] = []
     told = _told(read, file, remarks)
     typed = [*contexts]
@@ -114,12 +109,14 @@ def propose(
             remarks.append(f"The file names no title: the piece is called {told['title']} after it.")
         if title is not None:
             told["title"] = title
-        piece = checked(Piece, told | {"contexts": list(dict.fromkeys(typed))})
+        piece = checked(Piece, told | {"contexts": each_once(typed)})
         remarks += _alike(desk, piece)
         changes: list[str] = []
     else:
         changes = []
-        piece = merged(stored.record, _added(stored.record, told, title, typed, changes))
+        piece = merged(
+            stored.record, put_into(stored.record, told, title=title, contexts=typed, changes=changes)
+        )
     words = suggested(read, titles=(piece.title, piece.movement), have=piece.contexts)
     return Proposal(read, file, stored, piece, tuple(changes), words, tuple(remarks))
 
@@ -139,16 +136,19 @@ def keep(desk: Desk, proposal: Proposal) -> Kept:
 
 def _told(read: "PartRead", file: str, remarks: list[str]) -> dict[str, Any]:
     """Return the fields of a piece that the part tells."""
+    seconds = round(read.seconds, 1)
     told: dict[str, Any] = {
-        "title": _cut(read.title or Path(file).stem or file, _MOST_NAME),
+        "title": _cut(read.title or Path(file).stem or file, LONGEST_NAME),
         "composer": read.composer,
         "movement": read.movement,
         "passages": _passages(read, remarks),
         "part": {
             "name": read.part,
             "file": file,
-            "seconds": round(read.seconds, 1),
+            "seconds": seconds,
             "bars": read.bars or None,
+            "read_seconds": seconds,
+            "read_bars": read.bars or None,
             "rests": _rests(read, remarks),
         },
     }
@@ -189,7 +189,7 @@ def _rests(read: "PartRead", remarks: list[str]) -> list[dict[str, Any]]:
         bars: dict[str, int] = {}
         if (first := bar_of(rest.bar_from)) is not None:
             bars = _bars(first, bar_of(rest.bar_to))
-        found[rest.bar_from, rest.bar_to] = {**bars, "seconds": seconds}
+        found[rest.bar_from, rest.bar_to] = {**bars, "seconds": seconds, "read": True}
     rests = list(found.values())
     if len(rests) > MOST_RESTS:
         remarks.append(
@@ -205,75 +205,13 @@ def _bars(first: int, last: int | None) -> dict[str, int]:
     return {"bar_from": first} if last is None or last <= first else {"bar_from": first, "bar_to": last}
 
 
-def _added(
-    old: Piece, told: dict[str, Any], title: str | None, contexts: Sequence[str], changes: list[str]
-) -> dict[str, Any]:
-    """Return what of *told* goes into a piece that is there, and say what changes."""
-    values: dict[str, Any] = {}
-    if title is not None and title != old.title:
-        values["title"] = title
-        changes.append(f"It is called {title} instead of {old.title}.")
-    elif folded(told["title"]) != folded(old.title):
-        changes.append(f"The title stays {old.title}; the part says {told['title']}.")
-    for key in ("composer", "movement", "dynamics"):
-        said, kept = told.get(key, ""), getattr(old, key)
-        if said and not kept:
-            values[key] = said
-            changes.append(f"{key.capitalize()}: {said}.")
-        elif said and folded(said) != folded(kept):
-            stay = "stay" if key == "dynamics" else "stays"
-            changes.append(f"{key.capitalize()} {stay} {kept}; the part says {said}.")
-    new = [one for one in dict.fromkeys(contexts) if folded(one) not in map(folded, old.contexts)]
-    if new:
-        values["contexts"] = [*old.contexts, *new]
-        changes.append(f"For {', '.join(new)} too.")
-    values["passages"] = _with_players(old, told.get("passages", ()), changes)
-    part = checked(Part, told["part"])
-    # Each key of the block, or those of the old one would stay.
-    values["part"] = {key: told["part"].get(key) for key in Part.model_fields} | {
-        "rests": told["part"].get("rests", [])
-    }
-    if old.part is None:
-        changes.append(f"The part: {_in_short(part)}.")
-    elif old.part != part:
-        changes.append(f"The part: {_in_short(part)}, in place of {_in_short(old.part)}.")
-    return values
-
-
-def _with_players(old: Piece, read: Sequence[dict[str, Any]], changes: list[str]) -> list[dict[str, Any]]:
-    """Return the passages the player wrote, with those that were *read* at other bars."""
-    players = [one for one in old.passages if not one.words.endswith(READ)]
-    taken = {one.bars for one in players if one.bars}
-    new = [one for one in map(dict, read) if _bars_text(one) not in taken]
-    before = [one for one in old.passages if one.words.endswith(READ)]
-    if [(one.bars, one.words) for one in before] != [(_bars_text(one), one["words"]) for one in new]:
-        place = f", in place of {len(before)} of an earlier reading" if before else ""
-        changes.append(f"{counted(len(new), 'passage')} from the part{place}.")
-    both = [*(one.model_dump(exclude_unset=True) for one in players), *new]
-    return sorted(both, key=lambda one: (one.get("bar_from") or 0, one.get("bar_to") or 0))
-
-
-def _bars_text(values: dict[str, Any]) -> str:
-    """Return the bars of a passage that is not made yet, as its record writes them."""
-    first, last = values["bar_from"], values.get("bar_to")
-    return f"{first}" if last is None else f"{first}-{last}"
-
-
-def _in_short(part: Part) -> str:
-    """Return a part in a few words."""
-    said = [part.file]
-    if part.seconds is not None:
-        said.append(minutes_text(part.seconds))
-    if part.bars is not None:
-        said.append(counted(part.bars, "bar"))
-    return ", ".join(filter(None, [*said, counted(len(part.rests), "rest")]))
-
-
 def _alike(desk: Desk, piece: Piece) -> Iterator[str]:
     """Say which piece of that name is there already."""
     for slug, stored in desk.library.pieces().items.items():
-        if folded(stored.record.name) == folded(piece.name):
-            name = shown(stored.record.called)
+        there = stored.record
+        composers = {folded(one.composer) for one in (there, piece) if one.composer}
+        if folded(there.name) == folded(piece.name) and len(composers) < 2:
+            name = shown(there.called)
             yield f"{name} is in the library already; --piece {slug} adds the part to it."
 
 

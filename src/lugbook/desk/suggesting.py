@@ -133,7 +133,7 @@ def _served_in(piece: Piece, name: str) -> str:
     when = f" on {day_text(last.on)}" if last.on is not None else ""
     where = f" in {shown(last.hall)}" if last.hall else ""
     times = f", {len(played)} times" if len(played) > 1 else ""
-    return f"It was played with it{when}{where}{times}."
+    return f"This piece was played with it{when}{where}{times}."
 
 
 def _in_order(merit: _Merit) -> tuple[str, ...]:

@@ -1,8 +1,9 @@
 """Sizes, heads and days in a few words, and text made comparable."""
 
 import unicodedata
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from datetime import date
+from typing import Any
 
 from lugbook.desk.voiding import OF_OTHER_WIRES, is_void
 from lugbook.records import Drum, Head, HeadSide, Preset, Tension
@@ -122,3 +123,19 @@ def folded(text: str) -> str:
     """Return *text* for comparing: without case, accents or doubled spaces."""
     plain = unicodedata.normalize("NFKD", text)
     return " ".join("".join(c for c in plain if not unicodedata.combining(c)).casefold().split())
+
+
+def each_once(texts: Iterable[str]) -> tuple[str, ...]:
+    """Return *texts* without those that come again but for case, accents or doubled spaces."""
+    kept: dict[str, str] = {}
+    for text in texts:
+        kept.setdefault(folded(text), text)
+    return tuple(kept.values())
+
+
+def contexts_once(values: Mapping[str, Any]) -> Mapping[str, Any]:
+    """Return the *values* of a record with each word for music among them once."""
+    words = values.get("contexts")
+    if not isinstance(words, list | tuple) or not all(isinstance(one, str) for one in words):
+        return values  # what is no list of texts is refused by the record
+    return {**values, "contexts": each_once(words)}

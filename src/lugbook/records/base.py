@@ -16,6 +16,9 @@ from lugbook.turns.amounts import check_turns
 LONGEST_LINE = 2_000
 """The longest single-line text of a record, in characters: a page of words about one sound."""
 
+LONGEST_NAME = 120
+"""The longest name of a record, in characters."""
+
 
 class Record(BaseModel):
     """The base of everything that is kept in a file."""
@@ -50,8 +53,8 @@ def _pitch_text(text: str) -> str:
 Line = Annotated[str, Field(max_length=LONGEST_LINE), AfterValidator(_one_line)]
 """A single line of text, at most `LONGEST_LINE` characters."""
 
-Name = Annotated[str, Field(min_length=1, max_length=120), AfterValidator(_one_line)]
-"""A name a player gave: one line, 1 to 120 characters."""
+Name = Annotated[str, Field(min_length=1, max_length=LONGEST_NAME), AfterValidator(_one_line)]
+"""A name a player gave: one line, 1 to `LONGEST_NAME` characters."""
 
 Note = Annotated[str, Field(max_length=100_000)]
 """Free remarks, any number of lines."""

@@ -8,8 +8,14 @@ from pydantic import AfterValidator, Field, model_validator
 from lugbook.errors import BadValue
 from lugbook.records.base import Line, Name, Note, Record
 
-Bar = Annotated[int, Field(ge=0, le=9_999)]
+MOST_BAR = 9_999
+"""The highest number of a bar."""
+
+Bar = Annotated[int, Field(ge=0, le=MOST_BAR)]
 """The number of a bar, 0 being an upbeat."""
+
+Bars = Annotated[int, Field(ge=1, le=MOST_BAR)]
+"""How many bars a part has."""
 
 Seconds = Annotated[float, Field(ge=0, le=36_000)]
 """A time in seconds, up to ten hours."""
@@ -68,6 +74,9 @@ class Rest(_Bars):
     seconds: Seconds
     """How long it lasts, in seconds."""
 
+    read: bool = False
+    """Whether it was read from the part; otherwise the player wrote it."""
+
 
 class Part(Record):
     """What the part tells: how long it is, and where the player rests."""
@@ -81,8 +90,14 @@ class Part(Record):
     seconds: Seconds | None = None
     """How long the piece lasts, in seconds."""
 
-    bars: Annotated[int, Field(ge=1, le=9_999)] | None = None
+    bars: Bars | None = None
     """How many bars it has."""
+
+    read_seconds: Seconds | None = None
+    """How long the part was read to last; the player set `seconds` where they are another time."""
+
+    read_bars: Bars | None = None
+    """How many bars were read; the player set `bars` where they are another number."""
 
     rests: tuple[Rest, ...] = ()
     """Where the player rests, in order."""

@@ -27,7 +27,7 @@ from lugbook.records.pieces import Passage, Rest, Seconds
 from lugbook.tui.figures import EXAMPLES, read_pitch, written
 from lugbook.turns.amounts import check_turns, parse_turns, show_turns
 
-_LEFT_OUT = frozenset({"id", "format", "made", "entry", "file", "chosen"})
+_LEFT_OUT = frozenset({"id", "format", "made", "entry", "file", "read_seconds", "read_bars", "chosen"})
 """Keys that the program fills in by itself."""
 
 Kind = Literal[
