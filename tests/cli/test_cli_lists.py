@@ -115,7 +115,7 @@ def test_an_empty_list_is_fine(shelf: Cli) -> None:
 
 def test_where_nothing_fits_all_of_it_the_nearest_is_shown_and_said_to_be_that(shelf: Cli, ask: Ask) -> None:
     """It is no answer to what was asked: exit code 1, and the list itself stays empty."""
-    words = ("presets", "--for", "field drum", "--for", "dry étude", "--for", "short études")
+    words = ("presets", "--for", "field drum", "--for", "dry étude", "--for", "secco études")
     code, out, err = shelf(*words)
     answer, found = ask(*words)
 
@@ -130,7 +130,7 @@ def test_where_nothing_fits_all_of_it_the_nearest_is_shown_and_said_to_be_that(s
 
 def test_the_best_fit_comes_first_and_says_why(shelf: Cli, ask: Ask) -> None:
     """The very word goes before a longer one that holds it, and that before another word for the same."""
-    for name, context in (("A", "very short"), ("B", "dry and bright"), ("C", "dry")):
+    for name, context in (("A", "very secco"), ("B", "dry and bright"), ("C", "dry")):
         shelf("preset", "add", "old-march", name, "--for", context)
     code, found = ask("presets", "--for", "dry", "--drum", "old-march")
 
@@ -139,7 +139,7 @@ def test_the_best_fit_comes_first_and_says_why(shelf: Cli, ask: Ask) -> None:
     assert [row["why"] for row in found["presets"]] == [
         ["for dry"],
         ["dry in dry and bright"],
-        ["very short, in other words dry"],
+        ["very secco, in other words dry"],
     ]
     assert found["nearest"] == []
 

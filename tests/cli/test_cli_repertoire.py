@@ -83,7 +83,7 @@ def test_a_piece_from_the_first_word_to_the_last(shelf: Cli, ask: Ask) -> None:
     assert found["suggestions"][0]["id"] == SNARE
     assert found["suggestions"][0]["reasons"][0] == "It served in this piece."
     assert ask("find", "louder")[1]["pieces"][0]["piece"] == "bolero"
-    assert "bolero" in shelf("find", "ravel", "--for", "short study")[1]
+    assert "bolero" in shelf("find", "ravel", "--for", "secco study")[1]
 
 
 def test_editing_a_piece_adds_to_its_lists_and_takes_from_them(shelf: Cli, ask: Ask) -> None:

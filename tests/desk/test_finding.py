@@ -6,6 +6,7 @@ import pytest
 
 from lugbook.desk import Desk
 from lugbook.desk.finding import Found, find
+from lugbook.desk.pieces import add_piece
 from lugbook.desk.stating import State
 from lugbook.desk.trying import try_state
 from lugbook.errors import BadValue, NotFound
@@ -107,6 +108,8 @@ def test_where_nothing_is_found_the_nearest_music_is_named(filled: Desk) -> None
     assert find(filled, ["x"], contexts=["dry etudes"]).contexts == ("dry étude",)
     assert find(filled, ["zzzz"]).contexts == ("big orchestral tutti", "dry étude")
     assert find(filled, ["dull"]).contexts == ()
+    add_piece(filled, {"title": "Serenade", "contexts": ["lullaby"]})
+    assert find(filled, [], contexts=["lulaby"]).contexts == ("lullaby",)
 
 
 def test_a_drum_can_be_named(filled: Desk) -> None:

@@ -4,15 +4,17 @@ The logbooks are only ever added to, so that a word in them stays as it was writ
 keep which word took its place (`LibrarySettings.context_aliases`), and `Matcher` reads both alike.
 """
 
+import re
 from collections import Counter
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from itertools import chain
 from typing import Literal
 
 from lugbook.desk.desk import Desk
-from lugbook.desk.keeping import merged
+from lugbook.desk.keeping import BadRecord, checked, merged
 from lugbook.desk.matching import Matcher, known_near
-from lugbook.desk.vocabulary import KINDS, WORDS, Kind, word_of
+from lugbook.desk.vocabulary import KINDS, WORDS, Kind, Word, word_of
 from lugbook.desk.wording import folded
 from lugbook.errors import BadValue, NotFound
 from lugbook.library import Problem
@@ -62,7 +64,7 @@ class Renamed:
     pieces: int
     concerts: int
     entries: int
-    """So many entries of the logbooks keep the old word, and are found by the new one."""
+    """So many entries of the logbooks keep the old or an older word, and are found by the new one."""
     problems: tuple[Problem, ...]
     """What could not be read, and so was not renamed."""
 
@@ -86,8 +88,15 @@ def contexts(desk: Desk, *, kind: str | None = None) -> Contexts:
     if kind is not None and kind not in kinds:
         raise BadValue(f"There is no kind of words {shown(kind)!r}.", hint=f"There are {', '.join(kinds)}.")
     use = _Use(desk)
-    rows = [use.row(word.text, word.kind, word.also) for word in WORDS]
-    shipped = {use.match.newest(word.text) for word in WORDS}
+    shipped: dict[str, list[Word]] = {}
+    for word in WORDS:
+        shipped.setdefault(use.match.newest(word.text), []).append(word)
+    rows = []
+    for newest, words in shipped.items():
+        # Several where one was renamed to another: the row is of the one that is called so from the start.
+        lead = next((one for one in words if folded(one.text) == newest), words[0])
+        also = [other for one in words for other in (one.text, *one.also) if other != lead.text]
+        rows.append(use.row(lead.text, lead.kind, tuple(also)))
     rows += [
         use.row(text, "own", ()) for newest, text in sorted(use.spelled.items()) if newest not in shipped
     ]
@@ -111,9 +120,11 @@ def rename(desk: Desk, old: str, new: str) -> Renamed:
         LibraryDamaged: the library's settings cannot be read, so that the older word could not be kept.
         NotFound: nothing is for *old*.
     """
-    new = " ".join(new.split(" ")).strip()
     use = _Use(desk)
+    new = re.sub(" +", " ", new).strip()
     _refuse(use, old, new)
+    old = use.as_written(old)
+    entries = use.entries(old)
     stored = desk.library.settings()
     desk.library.save_settings(stored, merged(stored.record, _settings_values(stored.record, old, new)))
     renamed = _renaming(old, new)
@@ -130,22 +141,24 @@ def rename(desk: Desk, old: str, new: str) -> Renamed:
         if (then := _concert(concert.record, renamed)) != concert.record:
             desk.library.save_concert(concert, then)
             done["concerts"] += 1
-    return Renamed(
-        old, new, done["presets"], done["pieces"], done["concerts"], use.exactly(old)["entries"], use.problems
-    )
+    return Renamed(old, new, done["presets"], done["pieces"], done["concerts"], entries, use.problems)
 
 
 def _refuse(use: "_Use", old: str, new: str) -> None:
     """Raise where *old* cannot be renamed to *new*."""
     if not folded(old) or not folded(new):
         raise BadValue("An empty context names no music.", hint="Write `lugbook context rename OLD NEW`.")
+    try:
+        checked(LibrarySettings, {"contexts": [new]})
+    except BadRecord as error:
+        raise BadRecord({"the new word": next(iter(error.by_key.values()))}) from None
     if old == new:
         raise BadValue(f"{shown(old)!r} is its name already.", hint="Give another name.")
     today = use.match.newest(old)
     if today not in (folded(old), folded(new)):
         name = shown(use.spelled.get(today, today))
         raise BadValue(f"{shown(old)!r} is called {name!r} today.", hint=f"Rename {name!r}.")
-    known = use.exactly(old) or word_of(folded(old)) or folded(old) in map(folded, use.aliases)
+    known = use.exactly(old) or word_of(folded(old)) or folded(old) in use.renamed
     if not known:
         near = known_near([old], use.spelled.values()) or tuple(use.spelled.values())[:5]
         hint = f"The nearest: {', '.join(map(shown, near))}." if near else "No music is named yet."
@@ -236,11 +249,31 @@ class _Use:
             for where, records in self._words.items()
         }
         # By what they are called today; the spelling of a record goes before that of an old entry.
-        self.spelled: dict[str, str] = {folded(new): new for new in self.aliases.values()}
+        self.spelled: dict[str, str] = {
+            folded(new): new for new in self.aliases.values() if self.match.newest(new) == folded(new)
+        }
         for records in self._words.values():
             for words in records:
                 for one in words:
                     self.spelled.setdefault(self.match.newest(one), one)
+
+    @property
+    def renamed(self) -> set[str]:
+        """Both words of every renaming, folded: those that stand in logbooks alone are known by it."""
+        return {folded(one) for pair in self.aliases.items() for one in pair}
+
+    def as_written(self, word: str) -> str:
+        """Return *word* as a record, a renaming or the vocabulary spells it; as it is where none has it."""
+        records = (one for records in self._words.values() for words in records for one in words)
+        renamed = (one for pair in self.aliases.items() for one in pair)
+        shipped = (one for known in WORDS for one in (known.text, *known.also))
+        spelled = (one for one in chain(records, renamed, shipped) if folded(one) == folded(word))
+        return next(spelled, word)
+
+    def entries(self, word: str) -> int:
+        """Return in how many entries of the logbooks *word* stands, or an older word for it."""
+        newest = self.match.newest(word)
+        return self._newest["entries"][newest] if newest == folded(word) else self.exactly(word)["entries"]
 
     def exactly(self, word: str) -> Counter[str]:
         """Return in how many records of each sort *word* itself stands, case and accents aside."""

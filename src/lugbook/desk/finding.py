@@ -12,7 +12,7 @@ from lugbook.desk.matching import known_near
 from lugbook.desk.shelf import PresetRow, contexts_in_use, preset_row
 from lugbook.desk.wording import folded
 from lugbook.errors import BadValue
-from lugbook.library import Problem
+from lugbook.library import Problem, Stored
 from lugbook.pitch import Note, Pitch, cents_between, nearest, parse_pitch
 from lugbook.plain import shown
 from lugbook.records import SIDES, Drum, Entry, Piece, Preset, SnareSetting
@@ -141,7 +141,11 @@ def find(desk: Desk, words: Sequence[str], *, contexts: Sequence[str] = (), drum
         if drum is None or any(one.partition("/")[0] == drum for one in stored.record.served)
         if is_for(stored.record.contexts, contexts) and _has_all(_piece_text(stored.record), (), wanted)
     ]
-    near = () if presets or entries or pieces else _near_contexts(desk, contexts, words, drums.items)
+    near = (
+        ()
+        if presets or entries or pieces
+        else _near_contexts(desk, contexts, words, drums.items, music.items.values())
+    )
     return Found(
         presets=tuple(sorted(presets, key=lambda one: one.preset.made or _LONG_AGO, reverse=True)),
         entries=tuple(sorted(entries, key=lambda one: (one.entry.at, one.entry.stands_for), reverse=True)),
@@ -266,17 +270,25 @@ def _found_entry(drum_id: str, drum: Drum, entry: Entry) -> FoundEntry:
 
 
 def _near_contexts(
-    desk: Desk, contexts: Sequence[str], words: Sequence[str], drum_ids: Iterable[str]
+    desk: Desk,
+    contexts: Sequence[str],
+    words: Sequence[str],
+    drum_ids: Iterable[str],
+    pieces: Iterable[Stored[Piece]],
 ) -> tuple[str, ...]:
     """Return the music there is that is nearest to what was asked for, all of it where nothing is near.
 
     Where there is such music, the words are what is missing, and nothing is returned.
     """
     known = {folded(one): one for one in contexts_in_use(desk)}
-    for drum_id in drum_ids:
-        for entry in desk.library.log(drum_id).entries:
-            for one in _contexts_of(entry):
-                known.setdefault(folded(one), one)
+    heard = [
+        one
+        for drum_id in drum_ids
+        for entry in desk.library.log(drum_id).entries
+        for one in _contexts_of(entry)
+    ]
+    for one in (*heard, *(word for piece in pieces for word in piece.record.contexts)):
+        known.setdefault(folded(one), one)
     if contexts and any(matcher(desk).is_for((one,), contexts) for one in known.values()):
         return ()
     near = known_near([*contexts, *words], known.values(), most=_NEAREST)

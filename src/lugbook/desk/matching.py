@@ -1,7 +1,8 @@
 """How well what a preset or a piece is for fits the music that is asked for, and why.
 
 Words are compared whole, without case and accents. Beside a word itself count the other words of the
-vocabulary for it, and the word that took its place when the player renamed it.
+vocabulary for it, and the word that took its place when the player renamed it. Those that mean something else
+inside longer ones (`AMBIGUOUS`) count only by themselves.
 """
 
 import re
@@ -9,7 +10,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache
 
-from lugbook.desk.vocabulary import WORDS
+from lugbook.desk.vocabulary import AMBIGUOUS, WORDS
 from lugbook.desk.wording import folded
 from lugbook.errors import BadValue
 
@@ -127,8 +128,8 @@ def _words_only(text: str) -> str:
 
 @cache
 def _pattern() -> re.Pattern[str]:
-    """Return what finds every other word of the vocabulary, the longest first."""
-    words = sorted(_first_words(), key=len, reverse=True)
+    """Return what finds every other word of the vocabulary inside longer ones, the longest first."""
+    words = sorted(_first_words().keys() - AMBIGUOUS, key=len, reverse=True)
     return re.compile(rf"(?<!\S)(?:{'|'.join(map(re.escape, words))})(?!\S)")
 
 
@@ -145,7 +146,8 @@ def _first_words() -> Mapping[str, str]:
 @cache
 def _common(text: str) -> str:
     """Return the folded *text* with each word of the vocabulary replaced by the first that says the same."""
-    return _pattern().sub(lambda found: _first_words()[found[0]], text)
+    whole = _first_words().get(text)
+    return _pattern().sub(lambda found: _first_words()[found[0]], text) if whole is None else whole
 
 
 def known_near(wanted: Iterable[str], known: Iterable[str], *, most: int = 5) -> tuple[str, ...]:

@@ -55,6 +55,14 @@ WORDS = (
 )
 """All of them, by kind."""
 
+AMBIGUOUS = frozenset(
+    (
+        *("p", "f", "piano", "high", "low", "deep", "long", "short", "clear", "moderate", "strong", "tight"),
+        *("trial", "session", "recording", "pit", "ensemble", "military", "resonant", "hall"),
+    )
+)
+"""Other words that say it only by themselves: a long roll is not open, a piano concerto not soft."""
+
 
 def word_of(text: str) -> Word | None:
     """Return the word that *text*, folded by the caller, is or stands for; None for a player's own."""
