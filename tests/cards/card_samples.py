@@ -133,6 +133,7 @@ def drum_card() -> CardDrum:
         strainer=("side throw-off", "knob, in clicks from all the way out"),
         wires="wires: cable, 12 strands",
         presets=(CardRow("Dry étude", "B♭3 −12", "D4", 442.0, "1½ / void"),),
+        remarks=(),
         note="The audition drum.",
         caution=CAUTION,
         printed="25 November 2026",
@@ -163,6 +164,10 @@ def crowded_drum() -> CardDrum:
         strainer=(long, long),
         wires=long,
         presets=(row,) * 60,
+        remarks=(
+            "Part of the logbook cannot be read, and is not counted here.",
+            "12 presets cannot be read and are not on this card.",
+        ),
         note=long * 40,
     )
 

@@ -230,3 +230,14 @@ def test_what_is_not_there_is_said_with_the_nearest(demo: Cli) -> None:
         code, out, err = demo("card", kind, name)
         assert (code, out) == (2, "")
         assert "concert-snare" in err
+
+
+def test_what_cannot_be_read_is_told_beside_every_card(demo: Cli, ask: Ask, library: Path) -> None:
+    path = library / "drums" / "concert-snare" / "presets" / "soft-rolls.toml"
+    path.write_text("name = ")
+    for kind, name in (*CARDS[:2], ("concert", "winter-concert")):
+        code, out, err = demo("card", kind, name, "--text")
+        assert (code, str(library) in out) == (0, False)
+        assert str(path) in err
+        _, shape = ask("card", kind, name)
+        assert [one["file"] for one in shape["problems"]] == [str(path)]

@@ -8,7 +8,7 @@ import pytest
 from lugbook.cards.card_pages import card_page
 from lugbook.cards.card_text import essentials, text_card
 from lugbook.desk import Desk
-from lugbook.desk.carding import blank_card, drum_card, preset_card
+from lugbook.desk.carding import blank_card, drum_card, preset_card, unread
 from lugbook.desk.fitting import add_head
 from lugbook.desk.keeping import add_drum, add_preset, edit_drum, edit_preset
 from lugbook.desk.stating import State
@@ -273,3 +273,29 @@ def test_what_is_not_there_is_said(desk: Desk, with_drum: Put) -> None:
     ):
         with pytest.raises(NotFound, match="nothing"):
             make()
+
+
+def test_what_cannot_be_read_is_missed_on_the_cards_and_told(desk: Desk, with_drum: Put) -> None:
+    """A card lies in the case for years: nobody may take a list for whole that is not."""
+    name = with_drum()
+    add_preset(desk, DRUM, {"name": "Rolls", "top": {"pitch": "A3"}})
+    try_state(desk, DRUM, State(top="A3", values={"words": "dull"}))
+    assert (drum_card(desk, DRUM).remarks, preset_card(desk, name).remarks, unread(desk, DRUM)) == (
+        (),
+        (),
+        (),
+    )
+
+    folder = desk.library.root / "drums" / DRUM
+    (folder / "presets" / "rolls.toml").write_text("name = ")
+    (log,) = (folder / "log").glob("*.toml")
+    log.write_text(f"{log.read_text('utf-8')}\n[[entry]]\nat = 7\n", encoding="utf-8")
+
+    torn = "Part of the logbook cannot be read, and is not counted here."
+    card = drum_card(desk, DRUM)
+    assert card.remarks == (torn, "1 preset cannot be read and is not on this card.")
+    assert preset_card(desk, name).remarks == (torn,)
+    for said in card.remarks:
+        assert said in card_page(card)
+        assert said in " ".join(text_card(card))
+    assert {one.path.name for one in unread(desk, DRUM)} == {"rolls.toml", log.name}

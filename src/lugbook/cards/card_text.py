@@ -89,6 +89,7 @@ def _drum(card: CardDrum) -> list[str]:
         lines += ["", *wrapped(row.name)]
         under = (pitches, f"turns {row.turns}" if row.turns else "")
         lines += [f"  {part}" for one in under if one for part in wrapped(one, width=WIDTH - 2)]
+    lines += ["", *wrapped(" ".join(card.remarks))] if card.remarks else []
     lines += ["", *wrapped(card.language)] if card.language else []
     lines += ["", *wrapped(card.note)] if card.note else []
     return [*lines, RULE, *wrapped(card.caution), *wrapped(f"Card of {card.printed}.")]

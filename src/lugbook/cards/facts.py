@@ -175,6 +175,8 @@ class CardDrum:
     """What kind it is, and each thing that can be set on it, in phrases."""
     wires: str
     presets: tuple[CardRow, ...]
+    remarks: tuple[str, ...]
+    """What is missing on it, in sentences."""
     note: str
     caution: str
     printed: str

@@ -12,6 +12,9 @@ if TYPE_CHECKING:
     from lugbook.cards.facts import Card
     from lugbook.cli.output import Output
     from lugbook.desk import Desk
+    from lugbook.library import Problem
+
+    _Made = tuple[Card, tuple[Problem, ...]]
 
 _PAPERS: "tuple[PaperName, ...]" = ("a6", "a5", "a4", "letter")
 
@@ -47,33 +50,43 @@ def _concert_options(parser: Parser) -> None:
 
 
 def _preset(arguments: Arguments, desk: "Desk", out: "Output") -> ExitCode:
-    from lugbook.desk.carding import preset_card
+    from lugbook.desk.carding import preset_card, unread
 
-    return _give(arguments, lambda: preset_card(desk, arguments.preset), out, kind="preset", paper="a6")
+    def make() -> "_Made":
+        card = preset_card(desk, arguments.preset)
+        return card, unread(desk, card.id.partition("/")[0])
+
+    return _give(arguments, make, out, kind="preset", paper="a6")
 
 
 def _drum(arguments: Arguments, desk: "Desk", out: "Output") -> ExitCode:
-    from lugbook.desk.carding import drum_card
+    from lugbook.desk.carding import drum_card, unread
 
-    return _give(arguments, lambda: drum_card(desk, arguments.drum), out, kind="drum", paper="a6")
+    def make() -> "_Made":
+        return drum_card(desk, arguments.drum), unread(desk, arguments.drum)
+
+    return _give(arguments, make, out, kind="drum", paper="a6")
 
 
 def _blank(arguments: Arguments, desk: "Desk", out: "Output") -> ExitCode:
     from lugbook.desk.carding import blank_card
 
-    return _give(arguments, lambda: blank_card(desk, arguments.drum), out, kind="blank", paper="a4")
+    return _give(arguments, lambda: (blank_card(desk, arguments.drum), ()), out, kind="blank", paper="a4")
 
 
 def _concert(arguments: Arguments, desk: "Desk", out: "Output") -> ExitCode:
-    from lugbook.desk.concert_carding import concert_card
+    from lugbook.desk.concert_carding import concert_card, concert_unread
 
-    return _give(arguments, lambda: concert_card(desk, arguments.concert), out, kind="concert", paper="a4")
+    def make() -> "_Made":
+        return concert_card(desk, arguments.concert), concert_unread(desk, arguments.concert)
+
+    return _give(arguments, make, out, kind="concert", paper="a4")
 
 
 def _give(
-    arguments: Arguments, make: "Callable[[], Card]", out: "Output", *, kind: str, paper: "PaperName"
+    arguments: Arguments, make: "Callable[[], _Made]", out: "Output", *, kind: str, paper: "PaperName"
 ) -> ExitCode:
-    """Make a card and give it: as JSON, into a file or to stdout."""
+    """Make a card and give it: as JSON, into a file or to stdout; what cannot be read goes to stderr."""
     _check(arguments)
     path = None
     if arguments.out is not None:
@@ -82,7 +95,7 @@ def _give(
         suffix = ".txt" if arguments.text else ".html"
         path = card_path(arguments.out, suffix=suffix, replace=arguments.replace)
     sheet = one_of(arguments.paper, _PAPERS, option="--paper") or paper
-    card = make()
+    card, unread = make()
     lines = [] if arguments.json and path is None else _lines(arguments, card, sheet)
     if path is not None:
         from lugbook.desk.picturing import keep_card
@@ -90,12 +103,15 @@ def _give(
         keep_card("\n".join((*lines, "")), path)
     if arguments.json:
         from lugbook.cli.card_shapes import card_shape
+        from lugbook.cli.shapes import problems
 
-        out.json({"card": kind, **card_shape(card), "file": None if path is None else str(path)})
+        file = None if path is None else str(path)
+        out.json({"card": kind, **card_shape(card), "problems": problems(unread), "file": file})
     elif path is None:
         out.data(*lines)
     else:
         out.words(f"Written to {path}.")
+    out.words(*(problem.sentence() for problem in unread))
     return ExitCode.FINE
 
 

@@ -29,9 +29,12 @@ from lugbook.desk.proposing import next_trial
 from lugbook.desk.shelf import preset_row
 from lugbook.desk.standing import touched_up
 from lugbook.desk.voiding import OF_OTHER_WIRES, is_void
-from lugbook.desk.wording import day_text, head_text, size_text
+from lugbook.desk.wording import counted, day_text, head_text, size_text
+from lugbook.library import Problem
 from lugbook.records import SIDES, Drum, Entry, Preset, Wires
 from lugbook.trials.mapping import Map
+
+_LOG_TORN = "Part of the logbook cannot be read, and is not counted here."
 
 
 def preset_card(desk: Desk, name: str) -> CardPreset:
@@ -47,7 +50,8 @@ def preset_card(desk: Desk, name: str) -> CardPreset:
     stored = desk.library.preset(name)
     drum_id, _, slug = stored.id.partition("/")
     preset, drum = stored.record, desk.library.drum(drum_id).record
-    entries = desk.library.log(drum_id).entries
+    log = desk.library.log(drum_id)
+    entries = log.entries
     row = preset_row(drum_id, slug, preset, drum, desk)
     turns = turns_of(drum, preset, {"top": row.turns_top, "bottom": row.turns_bottom})
     found, remark = _map(desk, drum_id, preset, entries)
@@ -80,7 +84,7 @@ def preset_card(desk: Desk, name: str) -> CardPreset:
         words=preset.words,
         map=found,
         heads=_heads_of_the_day(drum, preset),
-        remarks=tuple(filter(None, (remark, *touched))),
+        remarks=tuple(filter(None, (_LOG_TORN if log.problems else "", remark, *touched))),
         caution=caution_text(drum),
         made="" if preset.made is None else day_text(preset.made.date()),
         printed=_today(desk),
@@ -94,7 +98,7 @@ def drum_card(desk: Desk, drum_id: str) -> CardDrum:
         NotFound: there is no such drum.
     """
     drum = desk.library.drum(drum_id).record
-    wires = drum.wires_on("bottom")
+    wires, presets = drum.wires_on("bottom"), desk.library.presets(drum_id)
     facts = (
         ("Maker", drum.maker),
         ("Shell", drum.shell),
@@ -122,12 +126,30 @@ def drum_card(desk: Desk, drum_id: str) -> CardDrum:
         wires="" if wires is None else _wires_text(wires),
         presets=tuple(
             _row(desk, drum_id, drum, stored.id.partition("/")[2], stored.record)
-            for stored in desk.library.presets(drum_id).items.values()
+            for stored in presets.items.values()
+        ),
+        remarks=tuple(
+            filter(
+                None,
+                (
+                    _LOG_TORN if desk.library.log(drum_id).problems else "",
+                    _missing(len(presets.problems)),
+                ),
+            )
         ),
         note=drum.note,
         caution=caution_text(drum),
         printed=_today(desk),
     )
+
+
+def unread(desk: Desk, drum_id: str) -> tuple[Problem, ...]:
+    """Return what of a drum's presets and logbook cannot be read, and so is not on its cards.
+
+    Raises:
+        NotFound: there is no such drum.
+    """
+    return (*desk.library.presets(drum_id).problems, *desk.library.log(drum_id).problems)
 
 
 def blank_card(desk: Desk, drum_id: str) -> CardBlank:
@@ -150,6 +172,15 @@ def blank_card(desk: Desk, drum_id: str) -> CardBlank:
         passages=desk.user.passages,
         turns=drum.turns_offered,
         caution=caution_text(drum),
+    )
+
+
+def _missing(presets: int) -> str:
+    """Return that some *presets* are not on the card of their drum; empty where all are."""
+    if not presets:
+        return ""
+    return (
+        f"{counted(presets, 'preset')} cannot be read and {'is' if presets == 1 else 'are'} not on this card."
     )
 
 

@@ -13,12 +13,14 @@ from lugbook.cards.card_text import hertz_text, pitch_text
 from lugbook.cards.concert_facts import CardChange, CardConcert, CardItem, CardSetting, CardTurn, CardWindow
 from lugbook.desk.card_parts import LANGUAGES, head_name, limits_said, pitches_of
 from lugbook.desk.changes import Change
+from lugbook.desk.concerts import programme
 from lugbook.desk.desk import Desk
 from lugbook.desk.planning import plan_concert
 from lugbook.desk.plans import Between, ConcertPlan, PlannedChange, PlannedItem, Setting
 from lugbook.desk.silence import last_steps
 from lugbook.desk.steps import passes, turning_order
 from lugbook.desk.wording import day_text, minutes_text
+from lugbook.library import Problem
 from lugbook.records import Drum, Preset
 from lugbook.turns.amounts import show_turns
 
@@ -31,6 +33,16 @@ def concert_card(desk: Desk, slug: str) -> CardConcert:
         NotFound: there is no such concert.
     """
     return concert_card_of(desk, plan_concert(desk, slug))
+
+
+def concert_unread(desk: Desk, slug: str) -> tuple[Problem, ...]:
+    """Return what cannot be read, and so is not in the plan of the concert *slug*.
+
+    Raises:
+        LibraryDamaged: its file cannot be read.
+        NotFound: there is no such concert.
+    """
+    return programme(desk, slug).problems
 
 
 def concert_card_of(desk: Desk, plan: ConcertPlan) -> CardConcert:

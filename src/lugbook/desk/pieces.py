@@ -209,8 +209,12 @@ def preset_remarks(desk: Desk, names: Iterable[str]) -> tuple[str, ...]:
         try:
             drum = desk.library.drum(drum_id).record
             preset = desk.library.preset(name).record
-        except (NotFound, LibraryDamaged) as error:
+        except NotFound as error:
             said.append(f"{shown(name)}: {error.sentence}")
+            continue
+        except LibraryDamaged:
+            # Its sentence has the path of the file, which is nothing for the card of a concert.
+            said.append(f"{shown(name)} cannot be read; `lugbook verify` says why.")
             continue
         said += [f"{shown(name)} {older}." for older in _older(drum, preset)]
     return tuple(said)
