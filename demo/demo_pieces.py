@@ -9,7 +9,7 @@ from datetime import date
 from demo_drums import A4_HZ
 from lugbook.records import Concert, Item, Part, Passage, Performance, Piece, Rest
 
-INVENTED = "Lengths, rests and what served are invented."
+INVENTED = "Passages, lengths, rests and what served are invented."
 
 PIECES: dict[str, Piece] = {
     "the-thieving-magpie-overture": Piece(
@@ -19,8 +19,8 @@ PIECES: dict[str, Piece] = {
         contexts=("soft rolls", "light march"),
         dynamics="pp to ff",
         passages=(
-            Passage(bar_from=1, bar_to=3, words="long rolls alone, from near to far"),
-            Passage(bar_from=11, words="march, crisp and not heavy"),
+            Passage(bar_from=200, bar_to=207, words="begins so that nobody hears when"),
+            Passage(bar_from=350, words="crisp, and not heavy"),
         ),
         presets=("concert-snare/soft-rolls",),
         performances=(
@@ -45,7 +45,7 @@ PIECES: dict[str, Piece] = {
         movement="III",
         contexts=("soft rolls", "chamber"),
         dynamics="pp to mf",
-        passages=(Passage(words="light figures under the clarinet"),),
+        passages=(Passage(words="the softest of the evening"),),
         presets=("piccolo-snare/chamber",),
         part=Part(name="Snare drum", seconds=600.0, rests=(Rest(seconds=180.0),)),
         note=INVENTED,
@@ -56,7 +56,7 @@ PIECES: dict[str, Piece] = {
         movement="IV",
         contexts=("big orchestral tutti",),
         dynamics="p to ff",
-        passages=(Passage(words="fast repeated notes, every one to be heard"),),
+        passages=(Passage(words="as loud as the drum still speaks"),),
         presets=("deep-maple/big-tutti",),
         part=Part(name="Snare drum", seconds=750.0, rests=(Rest(bar_from=401, bar_to=480, seconds=110.0),)),
         note=INVENTED,
@@ -67,7 +67,7 @@ PIECES: dict[str, Piece] = {
         movement="IV",
         contexts=("soft rolls", "audition"),
         dynamics="pp to ff",
-        passages=(Passage(bar_from=1, words="a roll alone, open and even"),),
+        passages=(Passage(bar_from=70, bar_to=77, words="even, and open to the end"),),
         note=f"Not yet played by this section. {INVENTED}",
     ),
 }

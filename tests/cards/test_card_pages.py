@@ -3,6 +3,7 @@
 import re
 import sys
 from dataclasses import fields, is_dataclass, replace
+from html import unescape
 from itertools import product
 from pathlib import Path
 from typing import Any, get_args
@@ -14,6 +15,7 @@ import zxingcpp
 from html5lib.html5parser import HTMLParser
 
 from lugbook.cards import card_pages
+from lugbook.cards.blank_chart import TURNED, VERDICT, BlankHead, blank_chart
 from lugbook.cards.card_pages import PAPERS, PaperName, card_page
 from lugbook.cards.card_text import essentials
 from lugbook.cards.facts import Card
@@ -146,6 +148,17 @@ def test_a_chart_has_its_lines(paper: PaperName) -> None:
     assert len(rows) == 1 + PAPERS[paper].states
     assert {len(list(row)) for row in rows} == {10}
     assert {len(list(row)) for row in without} == {7}
+
+
+def test_a_page_and_a_text_of_a_chart_explain_their_columns_alike() -> None:
+    card = blank_card()
+    page = unescape(card_page(card))
+    text = " ".join(blank_chart(card.name, [BlankHead(one.head, one.order, "") for one in card.rods]))
+
+    for said in (VERDICT, TURNED):
+        assert said in page
+        assert said in " ".join(text.split())
+    assert TURNED not in unescape(card_page(replace(card, turns=False)))
 
 
 def test_the_sheets_are_those_of_the_standards() -> None:

@@ -14,8 +14,11 @@ from demo_presets import FOUND
 from demo_recordings import RECORDED, REHEARSAL
 from demo_steps import SEARCH
 from hidden_drum import HIDDEN, READING_SD_CENTS, HiddenHead
+from lugbook.desk import Desk
+from lugbook.desk.desk import SoundOnUse
+from lugbook.desk.planning import plan_concert
 from lugbook.library import Library, gaps
-from lugbook.records import SIDES, Entry
+from lugbook.records import SIDES, Entry, UserSettings
 from lugbook.turns import Response
 from make import make_library
 
@@ -80,18 +83,35 @@ def test_it_reads_without_a_problem(library: Library) -> None:
     assert len(library.presets().items) >= 8
 
 
-def test_its_concert_and_pieces_fit_together(library: Library) -> None:
+def test_its_concert_and_pieces_fit_together(library: Library, tmp_path: Path) -> None:
     """Every name in them is in the library, and every item can be played with something that travels."""
     presets = library.presets().items
     served = [name for one in library.pieces().items.values() for name in one.record.served]
-    items = library.concert(CONCERT_SLUG).record.items
+    concert = library.concert(CONCERT_SLUG).record
+    items = concert.items
 
     assert sorted(library.pieces().items) == sorted(PIECES)
     assert served
     assert set(served) <= set(presets)
     assert {item.piece for item in items if item.piece} <= set(PIECES)
     assert {name for item in items for name in item.presets} <= set(presets)
-    assert set(library.concert(CONCERT_SLUG).record.drums) <= set(DRUMS)
+    assert set(concert.drums) <= set(DRUMS)
+
+    desk = Desk(
+        library=library,
+        user=UserSettings(writer="abcdef"),
+        user_folder=tmp_path,
+        clock=lambda: datetime(2026, 11, 23, tzinfo=UTC),
+        sound=SoundOnUse(),
+    )
+    planned = plan_concert(desk, CONCERT_SLUG).items
+    assert len(planned) == len(items)
+    for item, kept in zip(planned, items, strict=True):
+        assert bool(item.presets) != kept.tacet
+        assert {name.partition("/")[0] for name in item.presets} <= set(concert.drums)
+        assert set(item.presets) <= set(presets)
+    # The pieces are real, what is kept of them is not, and each says so of its passages too.
+    assert all("Passages, lengths, rests" in piece.note for piece in PIECES.values() if piece.passages)
 
 
 @pytest.mark.parametrize("slug", DRUMS)

@@ -28,6 +28,10 @@ CAUTION = (
 )
 """Stands on every page that leads to turning a rod (common practice, no source)."""
 
+VERDICT = "Verdict against the kept state: better, same, worse; ring the number of the kept one."
+TURNED = "Turn: head and amount on all rods, plus tightens; top, bot.: sums from the reference."
+"""What two columns of a chart take, in words; the second only where the drum has rods."""
+
 ROPE_CAUTION = (
     "Caution: a head may split. Pull the rope evenly, a little at a time, and keep to the maker's limits."
 )
@@ -63,12 +67,7 @@ def blank_chart(
     lines += ["", _fields(*step, ("A4", 6), ("Sticks", 16), ("Muffling", 16)), ""]
     lines += _passages(passages)
     columns = _COLUMNS if heads else _without_turns()
-    turned = ["Turn: head and amount on all rods, plus tightens; top, bot.: sums from the reference."]
-    foot = [
-        *(part for line in turned if heads for part in _wrapped(line)),
-        *_wrapped("Verdict against the kept state: better, same, worse; ring the number of the kept one."),
-        *_wrapped(caution),
-    ]
+    foot = [*(_wrapped(TURNED) if heads else ()), *_wrapped(VERDICT), *_wrapped(caution)]
     head_row = "|".join(f"{heading:<{width}}" for heading, width in columns).rstrip()
     rule = "+".join("-" * width for _, width in columns)
     empty = "|".join(" " * width for _, width in columns)

@@ -1,6 +1,5 @@
 """The map of a search for a card: a small grid of signs around the kept state."""
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 
 from lugbook.trials.mapping import SIGNS, Cell, Map
@@ -32,13 +31,13 @@ def grid_of(map_: Map, *, across: int, up: int) -> Grid:
         across: most columns.
         up: most rows.
     """
-    tops = _nearest(map_.tops, map_.centre[0], across)
+    tops = map_.tops_near(across)
     if map_.together:
         shown = {place: cell for place, cell in map_.cells.items() if place[0] in tops}
         by_top = {place[0]: cell for place, cell in shown.items()}
         rows: tuple[tuple[str, tuple[str, ...]], ...] = (("", tuple(_text(by_top.get(top)) for top in tops)),)
     else:
-        bottoms = _nearest(tuple(reversed(map_.bottoms)), map_.centre[1], up)
+        bottoms = map_.bottoms_near(up)
         shown = {
             place: cell for place, cell in map_.cells.items() if place[0] in tops and place[1] in bottoms
         }
@@ -64,10 +63,3 @@ def _text(cell: Cell | None) -> str:
     if cell is None:
         return ""
     return f"{SIGNS[cell.standing]}{'' if cell.number is None else cell.number}"
-
-
-def _nearest(values: Sequence[float], centre: float, most: int) -> tuple[float, ...]:
-    """Return those of the rising *values* that lie in a run of *most* around *centre*."""
-    middle = min(range(len(values)), key=lambda index: abs(values[index] - centre))
-    first = min(max(0, middle - most // 2), max(0, len(values) - most))
-    return tuple(values[first : first + most])

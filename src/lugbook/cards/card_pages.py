@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from functools import cache
 from typing import TYPE_CHECKING, Literal
 
+from lugbook.cards.blank_chart import TURNED, VERDICT
 from lugbook.cards.card_map import Grid, grid_of, more_words
 from lugbook.cards.card_text import essentials
 from lugbook.cards.concert_facts import CardConcert
@@ -102,6 +103,7 @@ def card_page(card: Card, *, paper: PaperName = "a6", qr: bool = False) -> str:
         values |= {"careful": careful, "orders_of": orders_of}
     else:
         name = "blank.html"
+        values |= {"verdict": VERDICT, "turned": TURNED}
     return _environment().get_template(name).render(values) + "\n"
 
 

@@ -85,18 +85,11 @@ def map_picture(
 def _drawn(map_: Map) -> list[Pair]:
     """Return the states that are drawn: all of them, or those nearest to the kept one."""
     if map_.together:
-        tops = _nearest(map_.tops, map_.centre[0], _MOST_UP)
+        tops = map_.tops_near(_MOST_UP)
         return [place for place in sorted(map_.cells) if place[0] in tops]
-    tops = _nearest(map_.tops, map_.centre[0], _MOST_ACROSS)
-    bottoms = _nearest(tuple(reversed(map_.bottoms)), map_.centre[1], _MOST_UP)
+    tops = map_.tops_near(_MOST_ACROSS)
+    bottoms = map_.bottoms_near(_MOST_UP)
     return [place for place in sorted(map_.cells) if place[0] in tops and place[1] in bottoms]
-
-
-def _nearest(values: Sequence[float], centre: float, most: int) -> tuple[float, ...]:
-    """Return those of the rising *values* that lie in a run of *most* around *centre*."""
-    middle = min(range(len(values)), key=lambda index: abs(values[index] - centre))
-    first = min(max(0, middle - most // 2), max(0, len(values) - most))
-    return tuple(values[first : first + most])
 
 
 def _rows(map_: Map, places: Sequence[Pair]) -> int:

@@ -19,7 +19,7 @@ def map_lines(map_: Map, *, width: int = 80) -> list[str]:
         return _one_line(map_)
     narrow = _LABEL + _COLUMN * len(map_.tops) > width
     room = max(1, (width - _LABEL) // (_NARROW if narrow else _COLUMN))
-    tops = _nearest(map_.tops, map_.centre[0], room)
+    tops = map_.tops_near(room)
     rows = [
         ["bottom", *[""] * len(tops)],
         *(row for bottom in map_.bottoms for row in _rows(map_, bottom, tops, narrow=narrow)),
@@ -50,12 +50,3 @@ def _one_line(map_: Map) -> list[str]:
 def _text(map_: Map, place: Pair) -> str:
     cell = map_.cells.get(place)
     return "" if cell is None else cell.text()
-
-
-def _nearest(values: tuple[float, ...], centre: float, room: int) -> tuple[float, ...]:
-    """Return those of the sorted *values* that lie in a run of *room* around *centre*."""
-    if len(values) <= room:
-        return values
-    middle = min(range(len(values)), key=lambda index: abs(values[index] - centre))
-    first = min(max(0, middle - room // 2), len(values) - room)
-    return values[first : first + room]

@@ -1,6 +1,6 @@
 """The map of a search: which states were heard, what was said of each, what is left beside the kept one."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
@@ -72,6 +72,14 @@ class Map:
     together: bool = False
     """Whether one rod pulls both heads: the states then lie in one line."""
 
+    def tops_near(self, most: int) -> tuple[float, ...]:
+        """Return the columns around the kept state in rising order, at *most* so many."""
+        return _run(self.tops, self.centre[0], most)
+
+    def bottoms_near(self, most: int) -> tuple[float, ...]:
+        """Return the rows around the kept state in rising order, at *most* so many."""
+        return _run(tuple(reversed(self.bottoms)), self.centre[1], most)
+
 
 def map_of(
     search: Search,
@@ -114,3 +122,10 @@ def map_of(
 def _standing(verdict: Verdict | None) -> Standing:
     """Return how a state stands that is not kept: what was better, and the start, was beaten since."""
     return "beaten" if verdict is None or verdict == "better" else verdict
+
+
+def _run(values: Sequence[float], centre: float, most: int) -> tuple[float, ...]:
+    """Return those of the rising *values* that lie in a run of *most* around *centre*."""
+    middle = min(range(len(values)), key=lambda index: abs(values[index] - centre))
+    first = min(max(0, middle - most // 2), max(0, len(values) - most))
+    return tuple(values[first : first + most])
