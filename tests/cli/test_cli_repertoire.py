@@ -298,6 +298,41 @@ def test_a_damaged_piece_hides_no_other(shelf: Cli, ask: Ask, library: Path) -> 
     assert shelf("piece", "show", "bad")[0] == 3
 
 
+def test_a_piece_is_shown_as_one_reads_it(shelf: Cli) -> None:
+    code, slug, err = shelf(
+        *(
+            "piece",
+            "add",
+            "Boléro",
+            "--composer",
+            "Ravel",
+            "--passage",
+            "20-30=louder",
+            "--rest",
+            "100-110=0:40",
+        ),
+        *("--lasts", "0:30", "--bars", "340", "--played", "2199-03-01", "--hall", "Old hall"),
+    )
+    assert code == 0
+    assert "Its rests are longer than the whole of it." in err
+    assert "It was played on 1 March 2199, which is to come." in err
+
+    code, out, err = shelf("piece", "show", slug.strip())
+    lines = [" ".join(line.split()) for line in out.splitlines()]
+    assert "name Ravel: Boléro" in lines
+    assert "lasts 0:30, 340 bars" in lines
+    assert lines[lines.index("It asks:") + 1] == "20-30 louder"
+    assert lines[lines.index("You rest:") + 1] == "100-110 0:40"
+    assert lines[lines.index("Played:") + 1] == "1 March 2199 Old hall"
+
+
+def test_a_second_one_of_the_same_name_is_said(shelf: Cli) -> None:
+    assert "already" not in shelf("piece", "add", "Boléro")[2]
+    assert "There is a piece of that name already: bolero." in shelf("piece", "add", "BOLERO")[2]
+    assert "already" not in shelf("concert", "add", "Gala")[2]
+    assert "There is a concert of that name already: gala." in shelf("concert", "add", "Gala")[2]
+
+
 PLAN_KEYS = {
     *("concert", "fits", "items", "before_doors", "changes", "work_s", "cost_s", "bound_s", "exact", "short"),
     *("others", "remarks", "problems", "cost_bound_s"),

@@ -18,7 +18,7 @@ from lugbook.desk.stating import State
 from lugbook.desk.trying import try_state
 from lugbook.desk.vocabulary import KINDS, WORDS
 from lugbook.desk.wording import folded
-from lugbook.errors import BadValue, NotFound
+from lugbook.errors import BadValue, Doubtful, NotFound
 
 DRUM = "concert-snare"
 PutDrum = Callable[..., str]
@@ -142,7 +142,10 @@ def test_a_word_is_renamed_everywhere_but_in_the_logbook_and_found_by_either(ful
 
 
 def test_renaming_to_a_word_that_is_there_makes_one_of_both(full: Desk) -> None:
-    rename(full, "dry étude", "audition")
+    with pytest.raises(Doubtful, match=r"'audition' stands already: both would become one word"):
+        rename(full, "dry étude", "audition")
+    assert "dry étude" in {row.word for row in contexts(full).rows}
+    rename(full, "dry étude", "audition", join=True)
 
     assert full.library.preset(f"{DRUM}/dry-etude").record.contexts == ("audition",)
 

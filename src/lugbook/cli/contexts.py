@@ -37,6 +37,11 @@ def _list(arguments: Arguments, desk: "Desk", out: "Output") -> ExitCode:
 def _rename_options(parser: Parser) -> None:
     parser.add_argument("old", metavar="OLD", help="the word as it stands")
     parser.add_argument("new", metavar="NEW", help="what to call it")
+    parser.add_argument(
+        "--join",
+        action="store_true",
+        help="NEW may stand already; both become one, which nothing parts again",
+    )
     add_json(parser)
     parser.epilog = (
         "Presets, pieces, concerts and the section's list are rewritten. "
@@ -48,7 +53,7 @@ def _rename(arguments: Arguments, desk: "Desk", out: "Output") -> ExitCode:
     from lugbook.cli import repertoire_shapes
     from lugbook.desk.contexts import rename
 
-    done = rename(desk, arguments.old, arguments.new)
+    done = rename(desk, arguments.old, arguments.new, join=arguments.join)
     if arguments.json:
         out.json(repertoire_shapes.renamed(done))
     else:

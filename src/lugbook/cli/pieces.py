@@ -38,7 +38,7 @@ def _show_options(parser: Parser) -> None:
 
 
 def _show(arguments: Arguments, desk: "Desk", out: "Output") -> ExitCode:
-    from lugbook.cli import texts
+    from lugbook.cli import repertoire_texts
     from lugbook.desk.pieces import piece_remarks
 
     stored = desk.library.piece(arguments.piece)
@@ -47,7 +47,7 @@ def _show(arguments: Arguments, desk: "Desk", out: "Output") -> ExitCode:
         shape = stored.record.model_dump(mode="json")
         out.json({**shape, "piece": stored.id, "remarks": list(remarks)})
     else:
-        texts.record(stored.record, out, piece=stored.id)
+        repertoire_texts.piece(stored.id, stored.record, out)
     out.words(*remarks)
     return ExitCode.FINE
 

@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
-from lugbook.desk.wording import NOTHING, day_text, minutes_text
+from lugbook.desk.wording import NOTHING, counted, day_text, minutes_text
 
 if TYPE_CHECKING:
     from lugbook.cli.output import Output
@@ -11,6 +11,7 @@ if TYPE_CHECKING:
     from lugbook.desk.contexts import ContextRow
     from lugbook.desk.pieces import Pieces
     from lugbook.desk.suggesting import Suggestions
+    from lugbook.records import Piece
 
 
 def contexts(rows: "Sequence[ContextRow]", out: "Output") -> None:
@@ -55,6 +56,42 @@ def pieces(found: "Pieces", out: "Output") -> None:
             ),
         ]
     )
+
+
+def piece(slug: str, record: "Piece", out: "Output") -> None:
+    """Show one piece: what it is, what it asks bar by bar, and when it was played."""
+    part = record.part
+    rows = [
+        ("piece", slug),
+        ("name", record.called),
+        ("for", ", ".join(record.contexts) or NOTHING),
+        ("dynamics", record.dynamics or NOTHING),
+        ("served", ", ".join(record.presets) or NOTHING),
+    ]
+    if part is not None:
+        lasts = NOTHING if part.seconds is None else minutes_text(part.seconds)
+        bars = "" if part.bars is None else f", {counted(part.bars, 'bar')}"
+        rows += [("lasts", f"{lasts}{bars}")]
+        rows += [("part", ", from ".join(filter(None, (part.name, part.file))))] * bool(
+            part.name or part.file
+        )
+    rows += [("note" if not place else "", line) for place, line in enumerate(record.note.splitlines())]
+    out.table(rows)
+    blocks: dict[str, list[tuple[str, ...]]] = {
+        "It asks:": [(one.bars or NOTHING, one.words) for one in record.passages],
+        "You rest:": [
+            (one.bars or NOTHING, minutes_text(one.seconds))
+            for one in (part.rests if part is not None else ())
+        ],
+        "Played:": [
+            (NOTHING if one.on is None else day_text(one.on), one.hall, one.preset or "", one.note)
+            for one in record.performances
+        ],
+    }
+    for heading, lines in blocks.items():
+        if lines:
+            out.data("", heading)
+            out.table([("  " + first, *rest) for first, *rest in lines])
 
 
 def suggestions(found: "Suggestions", out: "Output") -> None:

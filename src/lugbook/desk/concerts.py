@@ -98,7 +98,15 @@ def add_concert(desk: Desk, values: Values, changes: Sequence[Change] = ()) -> K
     given = {"a4": desk.a4_hz()} | {key: value for key, value in values.items() if value is not None}
     record = _with_items(checked(Concert, given), changes)
     _check_names(desk, record, before=None)
-    return _kept(desk, desk.library.add_concert(record), before=None)
+    alike = [
+        slug
+        for slug, one in desk.library.concerts().items.items()
+        if folded(one.record.name) == folded(record.name)
+    ]
+    kept = _kept(desk, desk.library.add_concert(record), before=None)
+    if not alike:
+        return kept
+    return Kept(kept.id, (f"There is a concert of that name already: {', '.join(alike)}.", *kept.remarks))
 
 
 def edit_concert(

@@ -16,7 +16,7 @@ from lugbook.desk.keeping import BadRecord, checked, merged
 from lugbook.desk.matching import Matcher, known_near
 from lugbook.desk.vocabulary import KINDS, WORDS, Kind, Word, word_of
 from lugbook.desk.wording import folded
-from lugbook.errors import BadValue, NotFound
+from lugbook.errors import BadValue, Doubtful, NotFound
 from lugbook.library import Problem
 from lugbook.plain import shown
 from lugbook.records import Concert, LibrarySettings, Piece, Preset
@@ -103,19 +103,22 @@ def contexts(desk: Desk, *, kind: str | None = None) -> Contexts:
     return Contexts(tuple(row for row in rows if kind in (None, row.kind)), use.problems)
 
 
-def rename(desk: Desk, old: str, new: str) -> Renamed:
+def rename(desk: Desk, old: str, new: str, *, join: bool = False) -> Renamed:
     """Rename a word for music throughout the library: settings, presets, pieces and concerts.
 
-    Where the new word stands already both become one. What stands in the way half-way (a file that cannot be
-    written) is finished by asking again: the alias comes first, and every file is written by itself.
+    Where the new word stands already both become one, which nothing can part again. What stands in the way
+    half-way (a file that cannot be written) is finished by asking again: the alias comes first, and every
+    file is written by itself.
 
     Args:
         desk: the desk.
         old: the whole word as it stands, case and accents aside.
         new: what to call it.
+        join: whether it may be a word that stands already.
 
     Raises:
         BadRecord: *new* cannot be kept.
+        Doubtful: *new* stands already.
         BadValue: one of them is empty, or both are one.
         LibraryDamaged: the library's settings cannot be read, so that the older word could not be kept.
         NotFound: nothing is for *old*.
@@ -123,6 +126,9 @@ def rename(desk: Desk, old: str, new: str) -> Renamed:
     use = _Use(desk)
     new = re.sub(" +", " ", new).strip()
     _refuse(use, old, new)
+    if not join and use.is_another(old, new):
+        what = f"{shown(new)!r} stands already: both would become one word, which nothing parts again."
+        raise Doubtful(what, hint="From the shell it is done with --join.")
     old = use.as_written(old)
     entries = use.entries(old)
     stored = desk.library.settings()
@@ -261,6 +267,11 @@ class _Use:
     def renamed(self) -> set[str]:
         """Both words of every renaming, folded: those that stand in logbooks alone are known by it."""
         return {folded(one) for pair in self.aliases.items() for one in pair}
+
+    def is_another(self, old: str, new: str) -> bool:
+        """Tell whether *new* is a word of its own that stands in a record or a logbook."""
+        newest = self.match.newest(new)
+        return newest != self.match.newest(old) and any(count[newest] for count in self._newest.values())
 
     def as_written(self, word: str) -> str:
         """Return *word* as a record, a renaming or the vocabulary spells it; as it is where none has it."""

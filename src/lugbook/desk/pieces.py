@@ -71,7 +71,15 @@ def add_piece(desk: Desk, values: Values) -> Kept:
     """
     record = checked(Piece, contexts_once(values))
     check_presets(desk, record.served)
-    return _kept(desk, desk.library.add_piece(record))
+    alike = [
+        slug
+        for slug, one in desk.library.pieces().items.items()
+        if folded(one.record.called) == folded(record.called)
+    ]
+    kept = _kept(desk, desk.library.add_piece(record))
+    if not alike:
+        return kept
+    return Kept(kept.id, (f"There is a piece of that name already: {', '.join(alike)}.", *kept.remarks))
 
 
 def edit_piece(desk: Desk, slug: str, values: Values, *, since: Stored[Piece] | None = None) -> Kept:
@@ -197,8 +205,20 @@ def check_presets(desk: Desk, names: Iterable[str]) -> None:
 
 
 def piece_remarks(desk: Desk, piece: Piece) -> tuple[str, ...]:
-    """Return what is to be said of the presets that served in a piece."""
-    return preset_remarks(desk, piece.served)
+    """Return what does not fit together in a piece, and what is to be said of its presets."""
+    said = [
+        f"It was played on {day_text(one.on)}, which is to come."
+        for one in piece.performances
+        if one.on is not None and one.on > desk.now().date()
+    ]
+    part = piece.part
+    if (
+        part is not None
+        and part.seconds is not None
+        and sum(one.seconds for one in part.rests) > part.seconds
+    ):
+        said.append("Its rests are longer than the whole of it.")
+    return (*said, *preset_remarks(desk, piece.served))
 
 
 def preset_remarks(desk: Desk, names: Iterable[str]) -> tuple[str, ...]:
