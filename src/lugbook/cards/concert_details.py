@@ -23,6 +23,9 @@ _GIVING = (24, 16, 11, 7, 4)
 _SMALL = 0.75
 """Size of the letters of a small running order, over the others."""
 
+TITLES, ENDS = "titles of items played as the one before", "ends of long titles"
+"""What is left out of items, in words."""
+
 _SENTENCE = re.compile(r"(?<=[.!?])\s+")
 _COMMAND = "`lugbook "
 
@@ -119,8 +122,8 @@ def cuts_of(card: CardConcert) -> Iterator[Cut]:
     if len(card.before_doors) > _MOST_DRUMS:
         yield Cut(partial(replace, drums=_MOST_DRUMS))
     if len(parts_of(card, Shows(runs=True))) < len(card.evening):
-        yield Cut(partial(replace, runs=True), "titles of items played as the one before")
-    yield Cut(partial(replace, cut=True), "ends of long titles")
+        yield Cut(partial(replace, runs=True), TITLES)
+    yield Cut(partial(replace, cut=True), ENDS)
 
 
 def shown_with(cuts: Iterable[Cut]) -> Shows:

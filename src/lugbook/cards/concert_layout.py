@@ -9,7 +9,17 @@ from dataclasses import dataclass
 from itertools import accumulate
 from typing import Literal
 
-from lugbook.cards.concert_details import Run, Shows, careful, numbers_of, on_paper, orders_of, parts_of
+from lugbook.cards.concert_details import (
+    ENDS,
+    TITLES,
+    Run,
+    Shows,
+    careful,
+    numbers_of,
+    on_paper,
+    orders_of,
+    parts_of,
+)
 from lugbook.cards.concert_facts import CardChange, CardConcert, CardSetting, CardWindow
 from lugbook.cards.line_count import lines_of, width_em
 
@@ -99,6 +109,10 @@ class Layout:
         room = self.column_em / self.shows.letters - self._beside_title
         return ((room - _GAP) / 2 if self.row(run) == "beside" else room), 1 if self.shows.cut else 2
 
+    def _is_cut(self, run: Run) -> bool:
+        room, most = self.title_room(run)
+        return self.row(run) == "cut" or lines_of(run.title, room, 1.0, most + 1) > most
+
     def title_of_row(self, run: Run) -> int:
         """Return how many lines the title of an item is given."""
         room, most = self.title_room(run)
@@ -164,7 +178,10 @@ class Layout:
     @property
     def left_out(self) -> tuple[str, ...]:
         """What does not stand on the page, in words; empty where all of it does."""
-        left = list(self.shows.left_out)
+        # Of items that are gone no title is missed, and not every title is too long.
+        seen = [part for column in self.columns for part in column if isinstance(part, Run)]
+        missed = {TITLES: bool(seen), ENDS: any(map(self._is_cut, seen))}
+        left = [one for one in self.shows.left_out if missed.get(one, True)]
         items = self.card.items[self.last_item :]
         if self.settings_left:
             left.append(_more(self.settings_left, "drum") + " before the doors")
