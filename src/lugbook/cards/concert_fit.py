@@ -8,7 +8,7 @@ left out in a stated order (`concert_details`); the card says which.
 from bisect import bisect_right
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
-from functools import lru_cache
+from functools import lru_cache, partial
 
 from lugbook.cards.concert_details import Cut, Shows, cuts_of, shown_with
 from lugbook.cards.concert_facts import CardConcert
@@ -45,7 +45,7 @@ def fitted(card: CardConcert, room: Room) -> Layout:
     for count in range(len(cuts) + 1):
         found = _in_columns(card, shown_with(cuts[:count]), room)
         if found is not None:
-            return _restored(found, cuts[:count], room)
+            return _restored(found, cuts[:count], room, lambda shows: shows)
     # As many items as there is room for, beside all changes; and where even no item leaves that, as many
     # changes. What stands in two columns may take more of them or fewer: long names break in narrow ones.
     shows = shown_with(cuts)
@@ -56,20 +56,25 @@ def fitted(card: CardConcert, room: Room) -> Layout:
     for count, cut in counts:
         most = {columns: _most(card, shows, room, count, cut, columns) for columns in (1, 2)}
         columns = max(most, key=lambda one: most[one])
-        cut_page = _largest(card, replace(cut(shows, max(0, most[columns])), columns=columns), room)
+        limit = partial(_limited, cut, max(0, most[columns]))
+        cut_page = _largest(card, replace(limit(shows), columns=columns), room)
         if cut_page is not None:
-            return cut_page
+            return _restored(cut_page, cuts, room, limit)
     return _laid(card, replace(shows, items=0, windows=0), room, room.least_em_mm)
 
 
-def _restored(found: Layout, cuts: tuple[Cut, ...], room: Room) -> Layout:
+def _limited(cut: Callable[[Shows, int], Shows], most: int, shows: Shows) -> Shows:
+    return cut(shows, most)
+
+
+def _restored(found: Layout, cuts: tuple[Cut, ...], room: Room, limit: Callable[[Shows], Shows]) -> Layout:
     """Return the page with as many cuts undone as there is room for, the last first.
 
     What is left out last gives much room at once, which may be more than was wanting.
     """
     for one in reversed(cuts):
         fewer = tuple(other for other in cuts if other is not one)
-        fuller = _in_columns(found.card, shown_with(fewer), room)
+        fuller = _in_columns(found.card, limit(shown_with(fewer)), room)
         if fuller is not None:
             found, cuts = fuller, fewer
     return found

@@ -149,8 +149,9 @@ class Layout:
 
     @property
     def orders(self) -> tuple[tuple[int, ...], ...]:
-        """The orders of the rods that are turned, the fewest rods first."""
-        orders = {turn.order for change in self.card.changes for turn in change.turns if turn.order}
+        """The orders of the rods that are turned on this page, the fewest rods first."""
+        changes = [change for window in self.card.windows[: self.shows.windows] for change in window.changes]
+        orders = {turn.order for change in changes for turn in change.turns if turn.order}
         return tuple(sorted(orders, key=len))
 
     @property
