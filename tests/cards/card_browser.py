@@ -26,7 +26,8 @@ window.addEventListener('load', () => {
   for (let node = walker.nextNode(); node; node = walker.nextNode()) {
     if (!node.data.trim()) continue;
     const clip = node.parentElement.closest('.clip');
-    const cell = (clip || node.parentElement).closest('td, th, li, .pair > div, .said, .map, .foot > div');
+    const cell = (clip || node.parentElement).closest(
+      'td, th, li, .pair > div, .said, .map, .foot > div, .column');
     const range = document.createRange();
     range.selectNodeContents(node);
     const rects = clip ? [clip.getBoundingClientRect()] : [...range.getClientRects()];
@@ -45,9 +46,9 @@ window.addEventListener('load', () => {
   told.textContent = JSON.stringify({
     wrong, title: document.title,
     fetched: performance.getEntriesByType('resource').map(one => one.name),
-    letters: Math.min(...[...card.querySelectorAll('p, td, th, li, h1, h2')]
+    letters: Math.min(...[...card.querySelectorAll('p, td, th, li, h1, h2, .row')]
       .filter(one => one.textContent.trim()).map(one => parseFloat(getComputedStyle(one).fontSize))),
-    free: parts.at(-1).top - parts.at(-2).bottom,
+    free: parts.at(-1).top - parts.at(-2).bottom, height: box.height,
   });
   document.body.append(told);
 });

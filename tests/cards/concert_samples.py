@@ -72,6 +72,29 @@ def concert(items: int = 3, *, every: int = 2) -> CardConcert:
     )
 
 
+def still(items: int) -> CardConcert:
+    """A concert of so many *items* on four drums, each of which stands ready in the state it needs."""
+    pitches = ("top B♭3 −12 (232.4 Hz)", "bottom D4 (295.0 Hz)")
+    ready = ((SNARE, "Soft rolls"), (FIELD, "March"), ("Piccolo snare", "Dry étude"), ("Opera snare", "Pit"))
+    return replace(
+        concert(items),
+        before_doors=tuple(
+            CardSetting(drum, preset, pitches, number) for number, (drum, preset) in enumerate(ready, 1)
+        ),
+        items=tuple(
+            replace(item(number), name=f"Symphony no. {number}, finale", played=(ready[(number - 1) % 4],))
+            for number in range(1, items + 1)
+        ),
+        windows=(),
+    )
+
+
+def unserved(items: int = 12, *, after: str = "") -> CardConcert:
+    """A concert that does not fit: a sentence for each item, the last with *after* at its end."""
+    said = [f"Item {number}, Name: no preset serves it. Name a preset for it." for number in range(1, items)]
+    return replace(still(items), fits=False, short=(*said, f"Item {items}, Name: it cannot be.{after}"))
+
+
 def crowded(items: int = 12) -> CardConcert:
     """A concert that does not fit, with as much in every item and change as records may hold."""
     many = star_order(24)

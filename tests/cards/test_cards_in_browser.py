@@ -1,6 +1,7 @@
 """Cards in a real browser: one page each, nothing outside its place, no script, nothing fetched."""
 
 import os
+import re
 from dataclasses import replace
 from itertools import product
 from pathlib import Path
@@ -46,6 +47,23 @@ def test_a_plain_card_lies_where_it_can_be_read(name: str, tmp_path: Path) -> No
     seen = look(card_page(PLAIN[name]), tmp_path)
 
     assert (seen["wrong"], seen["fetched"]) == ([], [])
+
+
+def test_the_wires_of_a_drum_stand_on_its_card_to_the_end(tmp_path: Path) -> None:
+    card = replace(
+        drum_card(),
+        strainer=("side throw-off, gate", "knob, in clicks from all the way out", "lever, in notches"),
+        wires="wires: gut, 12 strands, tied with cord, on since 12 October 2026",
+        note="The audition drum; its case is the black one with the red strap, on the upper shelf at home.",
+    )
+    page = card_page(card)
+    # Whatever is marked so must not be cut.
+    whole = re.sub(r'<p class="clip (\w+)"><b>Snares', r'<p class="whole clip \1"><b>Snares', page)
+    short = whole.replace('"whole clip four"', '"whole clip two"')
+
+    assert page != whole != short
+    assert look(whole, tmp_path)["wrong"] == []
+    assert look(short, tmp_path)["wrong"]
 
 
 @pytest.mark.parametrize(("name", "paper"), [*product(CROWDED, PAPERS)])

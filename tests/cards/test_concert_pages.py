@@ -2,29 +2,27 @@
 
 import re
 from dataclasses import fields, is_dataclass, replace
-from itertools import pairwise, product
+from itertools import product
 from typing import Any
-from xml.etree.ElementTree import Element
 
-import html5lib
 import pytest
-from html5lib.html5parser import HTMLParser
 
-from lugbook.cards.card_pages import PAPERS, PaperName, card_page
+from lugbook.cards.card_pages import PAPERS, PaperName, card_page, left_out
 from lugbook.cards.card_text import essentials, text_card
 from lugbook.cards.concert_facts import CardConcert
-from lugbook.cards.concert_fit import Room, fitted
 from lugbook.cards.concert_text import MOST_BYTES
 from lugbook.cards.qr import code_of
 from lugbook.cards.text_lines import WIDTH
 from lugbook.plain import columns_of
 
 from .card_samples import HOSTILE
-from .concert_samples import change, concert, crowded, window
+from .concert_samples import change, concert, crowded, still, unserved, window
+from .page_reading import HTML, of_class, read, words
 
-HTML = "{http://www.w3.org/1999/xhtml}"
-EVERY = [*(concert(items, every=every) for items in (1, 12, 40) for every in (1, 5)), crowded(), crowded(40)]
-A4 = Room(191.0, 277.0, 6.0, 3.6)
+EVERY = [
+    *(concert(items, every=every) for items in (1, 12, 40) for every in (1, 5)),
+    *(crowded(), crowded(40), still(40), still(200), unserved(10), unserved(60)),
+]
 FACTS = (
     *("Spring concert", "12 December 2026, Town hall, A4 442 Hz", "Before the doors, measured"),
     *("Concert snare: Soft rolls", "top B♭3 −12 (232.4 Hz)", "bottom D4 (295.0 Hz)", "Field drum: March"),
@@ -32,21 +30,6 @@ FACTS = (
     *("Bottom head", "loosen ⅜, then tighten ⅛", "Top head", "tighten ½"),
     *("Set the strainer: just past free buzz.", "Caution: a head may split", "Card of 25 November 2026."),
 )
-
-
-def read(page: str) -> Any:  # noqa: ANN401 -- what html5lib makes has no type of its own
-    """Return the tree of a page that keeps every rule of HTML."""
-    return HTMLParser(tree=html5lib.getTreeBuilder("etree"), strict=True).parse(page)
-
-
-def words(page: str) -> str:
-    """Return the text of a page."""
-    return " ".join(" ".join(read(page).find(f"{HTML}body").itertext()).split())
-
-
-def of_class(page: str, name: str) -> list[Element]:
-    """Return the elements of a class."""
-    return [one for one in read(page).iter() if name in one.attrib.get("class", "").split()]
 
 
 def hostile(value: Any) -> Any:  # noqa: ANN401 -- goes through values of every kind
@@ -139,55 +122,37 @@ def test_what_is_not_trusted_and_past_a_limit_is_said_however_little_room_there_
         assert ("A guess." in page) == (items == 3)
 
 
-def test_details_are_left_out_in_order_and_said() -> None:
-    """With each item more, no detail comes back and the letters that are left never go under the least."""
-    left = [fitted(concert(items, every=2), A4).shows.left_out for items in range(1, 120)]
-    order = ("remarks", "titles of items played as the one before", "the order of the rods")
+def test_all_that_would_have_to_give_stands_where_there_is_room_and_no_command() -> None:
+    card = unserved(10, after=" Its count ended. `lugbook retune a/b --top R` brings it there.")
+    text = words(card_page(card, paper="a4"))
 
-    assert left[0] == ()
-    assert [len(one) for one in left] == sorted(len(one) for one in left)
-    for before, after in pairwise(left):
-        assert set(before) - {order[1]} <= set(after)
-    assert left[-1][0] == order[0]
-    page = words(card_page(concert(40, every=1), paper="a5"))
-    assert "Left out, for there is no room: remarks" in page
+    for number in range(1, 10):
+        assert f"Item {number}, Name: no preset serves it." in text
+    assert "Item 10, Name: it cannot be. Its count ended. Before the doors" in text
+    assert "`lugbook" not in text
+    assert "some of what would have to give" in left_out(unserved(40), paper="a6")
 
 
-def test_few_items_stand_in_larger_letters() -> None:
-    sizes = [fitted(concert(items), A4).em_mm for items in (1, 12, 40)]
+def test_doubts_and_remarks_stand_without_commands() -> None:
+    said = ("It is a guess. Read it with `lugbook tune a/b`.",)
+    first, *others = concert().items
+    doubtful = replace(window(2), changes=(replace(change(3), doubts=said),))
+    card = replace(
+        concert(), items=(replace(first, remarks=said), *others), windows=(doubtful,), remarks=said
+    )
+    text = words(card_page(card, paper="a4"))
 
-    assert sizes[0] == A4.most_em_mm
-    assert sizes == sorted(sizes, reverse=True)
-    assert sizes[-1] >= A4.least_em_mm
-
-
-@pytest.mark.parametrize(("items", "paper"), [*product((1, 12, 40, 500), PAPERS)])
-def test_changes_that_are_left_out_are_counted(items: int, paper: PaperName) -> None:
-    card = concert(items, every=1)
-    page = card_page(card, paper=paper)
-    more = re.search(r"(\d+) more changes? not on this card", words(page))
-
-    assert len(of_class(page, "box")) + (int(more[1]) if more else 0) == len(card.changes)
+    assert text.count("It is a guess.") == 3
+    assert "lugbook" not in text
 
 
-@pytest.mark.parametrize("items", [60, 500])
-def test_of_changes_as_many_stand_as_there_is_room_for(items: int) -> None:
-    layout = fitted(concert(items, every=1), A4)
-    shown = layout.shows.windows
-    assert shown is not None
-    more = replace(layout, shows=replace(layout.shows, windows=shown + 1))
-
-    assert 0 < shown < items - 1
-    assert layout.height_em * layout.em_mm <= A4.height_mm < more.height_em * more.em_mm
-
-
-def test_forty_items_with_a_change_after_every_fifth_stand_on_a4_with_all_changes() -> None:
-    text = words(card_page(concert(40, every=5), paper="a4"))
-
-    assert "not on this card" not in text
-    for first in range(1, 41, 5):
-        assert f"{first}–{first + 4} Overture no. {first} and 4 more Concert snare: Dry étude" in text
-    assert text.count("loosen ⅜, then tighten ⅛") == 7
+def test_a_concert_without_items_says_so() -> None:
+    card = replace(concert(0), before_doors=(), windows=())
+    for text in (words(card_page(card, paper="a4")), " ".join(text_card(card))):
+        assert "There are no items yet." in text
+        assert "no drum" not in text
+    tacet = replace(concert(1), before_doors=(), items=(replace(concert(1).items[0], played=(), tacet=True),))
+    assert "no drum" in words(card_page(tacet, paper="a4"))
 
 
 def test_what_stands_in_a_record_stays_text() -> None:

@@ -7,12 +7,12 @@ from pathlib import Path
 
 import pytest
 
-from lugbook.cards.card_pages import PAPERS, PaperName, card_page
+from lugbook.cards.card_pages import PAPERS, PaperName, card_page, left_out
 from lugbook.cards.concert_facts import CardConcert
 
 from .card_browser import BROWSER, dumped, look, pages_of, printed
 from .card_samples import HOSTILE
-from .concert_samples import concert, crowded, item
+from .concert_samples import concert, crowded, item, still, unserved
 
 pytestmark = [
     pytest.mark.long,
@@ -25,9 +25,14 @@ pytestmark = [
 CARDS: dict[str, CardConcert] = {
     **{f"{items} items": concert(items) for items in (1, 12, 40)},
     **{f"{items} items, all changed": concert(items, every=1) for items in (12, 40)},
+    **{f"{items} items, nothing changed": still(items) for items in (24, 40, 120)},
+    **{f"{items} items, not served": unserved(items) for items in (10, 40)},
+    "no items": replace(concert(0), before_doors=(), windows=()),
     **{f"{items} crowded items": crowded(items) for items in (1, 2, 12, 40)},
 }
 POINT_PX = 96 / 72
+MOST_BLANK = 1 / 6
+"""So much of the height of a page may stay blank where something was left out: about a change, on A6."""
 
 
 @pytest.mark.parametrize(("name", "paper"), [*product(CARDS, PAPERS)])
@@ -36,6 +41,8 @@ def test_it_lies_where_it_can_be_read(name: str, paper: PaperName, tmp_path: Pat
 
     assert (seen["wrong"], seen["fetched"]) == ([], [])
     assert seen["letters"] >= 5 * POINT_PX
+    if left_out(CARDS[name], paper=paper, qr="crowded" in name):
+        assert seen["free"] <= MOST_BLANK * seen["height"]
 
 
 @pytest.mark.parametrize(("name", "paper"), [*product(CARDS, PAPERS)])

@@ -151,6 +151,32 @@ def test_a_name_that_is_a_script_stays_text(demo: Cli, ask: Ask) -> None:
     assert ask("card", "preset", made)[1]["name"] == name
 
 
+def test_what_is_left_out_of_a_page_is_told_beside_it(demo: Cli, ask: Ask, tmp_path: Path) -> None:
+    for number in (1, 2, 3):
+        assert demo("preset", "add", "concert-snare", f"Other {number}", "--top", "A3")[0] == 0
+    told = "Left out on a6, for there is no room: 2 more presets; --text has everything."
+    code, page, err = demo("card", "drum", "concert-snare")
+
+    assert (code, err.splitlines()) == (0, [told])
+    assert "2 more presets not on this card" in page
+    written = demo("card", "drum", "concert-snare", "--out", str(tmp_path / "drum.html"))[2].splitlines()
+    assert written == [f"Written to {tmp_path / 'drum.html'}.", told]
+    assert "Left out" not in demo("card", "drum", "concert-snare", "--paper", "a5")[2]
+    assert "Left out" not in demo("card", "drum", "concert-snare", "--text")[2]
+    assert ask("card", "drum", "concert-snare")[0] == 0
+
+
+def test_a_long_concert_tells_what_is_left_out_of_its_card(demo: Cli) -> None:
+    items = [word for number in range(90) for word in ("--item", f"Waltz no. {number}={PRESET}")]
+    assert demo("concert", "add", "Long", *items)[0] == 0
+    code, _, err = demo("card", "concert", "long", "--paper", "a6")
+
+    assert code == 0
+    assert err.startswith("Left out on a6, for there is no room: ")
+    assert "titles of items played as the one before" in err
+    assert err.endswith("; --text has everything.\n")
+
+
 @pytest.fixture
 def planned(demo: Cli, library: Path, monkeypatch: pytest.MonkeyPatch) -> Cli:
     """Run commands on a library with a concert whose plan is known: one change after its first item."""

@@ -11,8 +11,10 @@ from typing import TYPE_CHECKING, Literal
 from lugbook.cards.blank_chart import TURNED, VERDICT
 from lugbook.cards.card_map import Grid, grid_of, more_words
 from lugbook.cards.card_text import essentials
+from lugbook.cards.concert_details import careful, on_paper, orders_of
 from lugbook.cards.concert_facts import CardConcert
-from lugbook.cards.concert_fit import Room, careful, fitted, orders_of
+from lugbook.cards.concert_fit import Room, fitted
+from lugbook.cards.concert_layout import PLAYED_SHARE
 from lugbook.cards.facts import Card, CardDrum, CardPreset
 from lugbook.cards.qr import code_of
 from lugbook.pitch import signed
@@ -100,11 +102,25 @@ def card_page(card: Card, *, paper: PaperName = "a6", qr: bool = False) -> str:
         name = "concert.html"
         page = fitted(card, _room(sheet, qr=qr))
         values |= {"page": page, "shows": page.shows, "em_mm": f"{page.em_mm:.3f}"}
-        values |= {"careful": careful, "orders_of": orders_of}
+        values |= {
+            "careful": careful,
+            "orders_of": orders_of,
+            "on_paper": on_paper,
+            "PLAYED_SHARE": PLAYED_SHARE,
+        }
     else:
         name = "blank.html"
         values |= {"verdict": VERDICT, "turned": TURNED}
     return _environment().get_template(name).render(values) + "\n"
+
+
+def left_out(card: Card, *, paper: PaperName, qr: bool = False) -> tuple[str, ...]:
+    """Return what of a card does not stand on its page for want of room, in words; empty where all does."""
+    sheet = PAPERS[paper]
+    if isinstance(card, CardConcert):
+        return fitted(card, _room(sheet, qr=qr)).left_out
+    more = len(card.presets) - sheet.presets if isinstance(card, CardDrum) else 0
+    return (f"{more} more preset{'' if more == 1 else 's'}",) if more > 0 else ()
 
 
 def _room(sheet: Paper, *, qr: bool) -> Room:

@@ -17,9 +17,10 @@ def concert_lines(card: CardConcert) -> list[str]:
     for setting in card.before_doors:
         lines += wrapped(f"{setting.drum}: {setting.preset} (item {setting.number})")
         lines += [line for one in setting.pitches for line in _under(one)]
-    lines += [] if card.before_doors else _under("no drum")
+    lines += [] if card.before_doors else _under("no drum" if card.items else "nothing yet")
     lines += wrapped(card.language) if card.language else []
     lines.append(RULE)
+    lines += [] if card.items else wrapped("There are no items yet.")
     for part in card.evening:
         lines += _item(part) if isinstance(part, CardItem) else _window(part)
     if not card.fits:

@@ -112,7 +112,18 @@ def _give(
     else:
         out.words(f"Written to {path}.")
     out.words(*(problem.sentence() for problem in unread))
+    if lines and not arguments.text:
+        _tell_left_out(card, sheet, out, qr=arguments.qr)
     return ExitCode.FINE
+
+
+def _tell_left_out(card: "Card", paper: "PaperName", out: "Output", *, qr: bool) -> None:
+    """Say what of a card does not stand on its page."""
+    from lugbook.cards.card_pages import left_out
+
+    left = left_out(card, paper=paper, qr=qr)
+    if left:
+        out.words(f"Left out on {paper}, for there is no room: {', '.join(left)}; --text has everything.")
 
 
 def _check(arguments: Arguments) -> None:
