@@ -103,6 +103,12 @@ class Music:
     remarks: tuple[str, ...]
 
 
+def tell(remarks: list[str], sentence: str) -> None:
+    """Keep what is to be told in *remarks*, once, unless there is too much already."""
+    if len(remarks) < MOST_REMARKS and sentence not in remarks:
+        remarks.append(sentence)
+
+
 def one_line(text: str | None) -> str:
     """Return *text* from a file as one short line that may be kept and shown."""
     line = re.sub(r"\s+", " ", text or "").strip()

@@ -2,7 +2,7 @@
 
 music21 is given a tree and no file: so it has nothing to open, to cache or to fetch.
 
-Sources: music21 10 for lengths, ties, tuplets, metronome marks and the order of repeats. That three strokes
+Sources: music21 10 for lengths, ties, tuplets and metronome marks. That three strokes
 through a stem, with its flags, mean a roll is common practice, no source.
 """
 
@@ -121,7 +121,7 @@ def _music_of(single: Single, teller: _Teller) -> Music:
             )
         )
     remarks = list(single.remarks)
-    order = order_of(importer.stream, staves[0], remarks)
+    order = order_of(single.signs, single.labels, remarks)
     if sum(len(bars[place].notes) for place in order) > MOST_PLAYED:
         raise BadValue(
             f"With its repeats the part has more than {MOST_PLAYED} notes.", hint="Export one movement alone."
