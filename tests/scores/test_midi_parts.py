@@ -113,14 +113,14 @@ def test_a_time_signature_that_cannot_be_is_left_out(put: Put) -> None:
 
 
 def test_a_roll_is_known_by_its_speed(put: Put) -> None:
-    """Thirty-seconds at 100 are 13.3 strokes a second; none is moved to a sixteenth."""
+    """Thirty-seconds at 100 are 13.3 strokes a second; none is moved, and together they are one stroke."""
     roll = [one for _ in range(16) for one in stroke(0, QUARTER // 8)]
     told = read_part(put(whole(track(beat(600_000)), track(*roll, *stroke(), *stroke()))))
 
     assert told.rolls.bars == ("1",)
     assert told.rolls.share == about(0.5)
     assert told.density is not None
-    assert told.density.highest == about(18 / 2.4)
+    assert told.density.highest == about(3 / 2.4)
 
 
 def test_running_status_and_system_messages(put: Put) -> None:

@@ -49,6 +49,8 @@ class Mark:
         quarters: quarters a minute, or None where *times* says.
         times: the tempo before times this.
         first: whether it is the tempo of the beginning again.
+        back: whether it is the tempo before the last change, or before slowing down, again.
+        wavers: whether only slowing down or hurrying begins.
         guessed: whether a word only was given.
     """
 
@@ -56,6 +58,8 @@ class Mark:
     quarters: float | None = None
     times: float | None = None
     first: bool = False
+    back: bool = False
+    wavers: bool = False
     guessed: bool = False
 
 

@@ -8,6 +8,7 @@ through a stem, with its flags, mean a roll is common practice, no source.
 
 import warnings
 from collections.abc import Iterator, Sequence
+from threading import RLock
 from xml.etree.ElementTree import Element
 
 from music21 import dynamics, expressions, harmony, note, stream, tempo
@@ -18,7 +19,10 @@ from lugbook.progress import Progress, part_of
 from lugbook.scores.markup import tree_of
 from lugbook.scores.music import MOST_PLAYED, Bar, Mark, Music, Sounding
 from lugbook.scores.repeats import order_of
-from lugbook.scores.single import FIRST_AGAIN, Single
+from lugbook.scores.single import Single, said_of_tempo
+
+_ONE_AT_A_TIME = RLock()
+"""Warnings are kept quiet for the whole process: two readings at once would leave them so."""
 
 _FLAGS = {"eighth": 1, "16th": 2, "32nd": 3, "64th": 4, "128th": 5}
 _ROLL = 3
@@ -84,7 +88,7 @@ def read_written(data: bytes, *, part: str | None, file: str, progress: Progress
     single = Single(tree, part, file=file)
     teller = _Teller(part_of(progress, _TREE, _READ))
     try:
-        with warnings.catch_warnings():
+        with _ONE_AT_A_TIME, warnings.catch_warnings():
             # music21 warns of what it mends; what matters of it is remarked on here.
             warnings.simplefilter("ignore")
             return _music_of(single, teller)
@@ -126,10 +130,7 @@ def _music_of(single: Single, teller: _Teller) -> Music:
         raise BadValue(
             f"With its repeats the part has more than {MOST_PLAYED} notes.", hint="Export one movement alone."
         )
-    if any(
-        one.content and one.content.casefold().startswith(("rit", "rall", "accel", "string", "poco rit"))
-        for one in importer.stream.recurse().getElementsByClass(expressions.TextExpression)
-    ):
+    if any(mark.wavers for bar in bars for mark in bar.marks):
         remarks.append("Slowing down and hurrying (rit., accel.) are not counted.")
     return Music(
         single.title,
@@ -186,6 +187,7 @@ def _sounding(one: note.NotRest, at: float, flows: list[bool]) -> Sounding:
 def _marks(measures: Sequence[stream.Measure]) -> Iterator[Mark]:
     """Yield the changes of tempo in a bar; a word only counts where no number stands at the same place."""
     found: dict[float, Mark] = {}
+    wavers: dict[float, Mark] = {}
     for measure in measures:
         for one in measure.recurse().getElementsByClass(tempo.TempoIndication):
             at = float(one.getOffsetInHierarchy(measure))
@@ -195,12 +197,11 @@ def _marks(measures: Sequence[stream.Measure]) -> Iterator[Mark]:
                 found[at] = Mark(at, round(float(quarters), 9))
         for words in measure.recurse().getElementsByClass(expressions.TextExpression):
             at = float(words.getOffsetInHierarchy(measure))
-            text = (words.content or "").strip().casefold()
-            if at in found:
-                continue
-            if text in FIRST_AGAIN:
-                found[at] = Mark(at, first=True)
-            elif text.strip(". ") in tempo.defaultTempoValues:
-                value = float(tempo.defaultTempoValues[text.strip(". ")])
-                found[at] = Mark(at, value, guessed=True)
-    yield from (found[at] for at in sorted(found))
+            said = said_of_tempo(words.content, at)
+            if said is not None and said.wavers:
+                wavers[at] = said
+            elif said is not None:
+                found.setdefault(at, said)
+    for at in sorted({*found, *wavers}):
+        # What slows down may have a number of its own: the tempo before it comes first.
+        yield from (marks[at] for marks in (wavers, found) if at in marks)
