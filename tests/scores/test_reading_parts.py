@@ -188,12 +188,32 @@ def scored(hand: Hand, *names: str, first: str | None = None) -> Path:
 @pytest.mark.parametrize(
     "name",
     ["Snare Drum", "S.D.", "side drum", "Kleine Trommel", "Caisse claire", "Tamburo", "Rührtrommel", "Caja",
-     "Field Drum 2", "Tambour"],
+     "Field Drum 2", "Tambour", "Side-drum", "SD", "Sn. Dr.", "Rührtr.", "Tambor", "Kl.Tr.", "C. Cl.",
+     "Tenor Drum", "Tambour militaire", "Tamburo piccolo", "Tamburo rullante", "Tambour, Tambour de basque"],
 )  # fmt: skip
 def test_the_snare_drum_among_percussion(hand: Hand, name: str) -> None:
     told = read_part(scored(hand, "Triangle", "Bass Drum", name, "Cymbals"))
 
     assert told.part == name
+
+
+@pytest.mark.parametrize(
+    "name",
+    ["Tambour de basque", "Tamburo basco", "Tambourin", "Tamborim", "Gran tamburo", "Caja china",
+     "Tambourine", "Bc. Cl.", "Kl. Trp.", "Tenor Drum", "Tamburo rullante", "Caisse roulante",
+     "Rührtrommel", "Cajón"],
+)  # fmt: skip
+def test_what_is_called_much_like_a_snare_drum(hand: Hand, name: str) -> None:
+    """The snare drum is taken, and not asked for."""
+    assert read_part(scored(hand, name, "Snare Drum")).part == "Snare Drum"
+
+
+def test_a_tambourine_is_percussion_all_the_same(hand: Hand) -> None:
+    """It is no part of another kind, of which it would be said that it does not look like percussion."""
+    path = scored(hand, "Tambour de basque", first="<attributes><divisions>8</divisions></attributes>")
+    path.write_text(path.read_text(encoding="utf-8").replace("unpitched", "rest"), encoding="utf-8")
+
+    assert not any("does not look like" in one for one in read_part(path).remarks)
 
 
 def test_many_parts_are_listed(hand: Hand) -> None:

@@ -31,7 +31,7 @@ def read_part(
     Args:
         path: a MusicXML, compressed MusicXML or MIDI file, under any name.
         part: the name or the number of the part to read; None takes the only snare drum part, else the only
-            percussion part.
+            tenor drum part, else the only percussion part.
         progress: is told the share that is done, from 0 to 1; what it raises ends the reading.
         least_rest_s: shorter rests are left out; from 0 on.
         tempo: quarters a minute where the part gives none in numbers; None takes 120, or what music21 knows
