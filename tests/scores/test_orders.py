@@ -3,6 +3,7 @@
 import re
 from itertools import count
 from typing import Any
+from xml.etree import ElementTree
 
 import pytest
 from hypothesis import given, settings
@@ -14,7 +15,7 @@ from music21 import spanner, stream
 from lugbook.scores import read_part
 from lugbook.scores.music import Music
 from lugbook.scores.repeats import order_of
-from lugbook.scores.signs import Ending, Jump, Signs
+from lugbook.scores.signs import Ending, Jump, Signs, signs_of
 from lugbook.scores.written import read_written
 
 Hand = Any
@@ -207,6 +208,8 @@ def test_signs_on_the_other_side_of_the_barline(hand: Hand) -> None:
     assert read_part(hand.file(note, note, back + note, note)).bars_played == 6
     assert read_part(hand.file(note, note + forth, note, back + note)).bars_played == 5
     assert read_part(hand.file(back + note, note + forth)).bars_played == 2
+    closed = note + forth.replace("<repeat", '<repeat direction="backward"/></barline><barline><repeat', 1)
+    assert read_part(hand.file(note, closed)).bars_played == 4
 
 
 def test_so_many_times_that_nobody_waits_for_it() -> None:
@@ -222,6 +225,47 @@ def test_so_many_times_that_nobody_waits_for_it() -> None:
     remarks = []
     assert len(order_of(Signs(closes={4999: 4}), labels, remarks)) == 20_000
     assert remarks == []
+
+
+PLACES = st.integers(0, 11)
+ANY_SIGNS = st.builds(
+    Signs,
+    opens=st.sets(st.integers(0, 12)),
+    closes=st.dictionaries(PLACES, st.integers(2, 4)),
+    after_jump=st.booleans(),
+    endings=st.dictionaries(PLACES, st.frozensets(st.integers(0, 4), min_size=1), max_size=4).map(
+        lambda found: [Ending(place, place, found[place]) for place in sorted(found)]
+    ),
+    jumps=st.dictionaries(
+        PLACES, st.builds(Jump, st.booleans(), st.sampled_from(["end", "fine", "coda"])), max_size=2
+    ),
+    signs=st.sets(PLACES, max_size=2),
+    codas=st.sets(PLACES, max_size=2),
+    to_codas=st.sets(PLACES, max_size=2),
+    fines=st.sets(PLACES, max_size=2),
+)
+
+
+@settings(deadline=None, max_examples=300)
+@given(signs=ANY_SIGNS)
+def test_whatever_the_signs_are_the_walk_ends(signs: Signs) -> None:
+    """In an order of bars that there are, from the first on."""
+    order = order_of(signs, [str(place) for place in range(12)], [])
+
+    assert set(order) <= set(range(12))
+    assert order[0] == 0
+    assert len(order) <= 20_000
+
+
+def test_very_many_brackets_are_few() -> None:
+    """Tens of thousands in a few bars are one in each."""
+    lines = (
+        1000 * '<barline><ending number="1" type="start"/></barline><barline><ending type="stop"/></barline>'
+    )
+    tree = ElementTree.fromstring(f"<part>{40 * f'<measure>{lines}</measure>'}</part>")  # noqa: S314  # written above
+    signs = signs_of(list(tree), [], [str(place) for place in range(40)], [])
+
+    assert signs.endings == [Ending(place, place, frozenset((1,))) for place in range(40)]
 
 
 SECTIONS = st.lists(

@@ -214,7 +214,8 @@ class _Walk:
 
     def _look_for_ajar(self) -> None:
         if self._repeats:
-            self.ajar |= {one.start for one in self._rounds} & self._signs.opens
+            # One that opens after the last bar repeats nothing.
+            self.ajar |= {one.start for one in self._rounds if one.start < self._count} & self._signs.opens
 
 
 def _only(places: set[int]) -> int:

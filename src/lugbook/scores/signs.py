@@ -7,9 +7,12 @@ Sources: W3C, MusicXML 4.0 (2021), for barline, repeat, ending and sound. The wo
 source.
 """
 
+import math
 import re
+from bisect import bisect_left
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
+from itertools import pairwise
 from typing import Literal
 from xml.etree.ElementTree import Element
 
@@ -89,8 +92,8 @@ def signs_of(
         remarks: is told which words or signs are not understood.
     """
     found = Signs()
-    starts: list[tuple[int, frozenset[int]]] = []
-    stops: list[int] = []
+    starts: dict[int, frozenset[int]] = {}
+    stops: set[int] = set()
     for place, bar in enumerate(bars):
         for line in bar.findall("barline"):
             side = line.get("location", "right")
@@ -103,10 +106,9 @@ def signs_of(
             if ending is None:
                 continue
             if ending.get("type") == "start":
-                times = frozenset(int(one) for one in re.findall(r"\d+", ending.get("number", "")))
-                starts.append((place, times))
+                starts[place] = frozenset(map(int, re.findall(r"\d+", ending.get("number", ""))))
             else:
-                stops.append(place - (side == "left"))
+                stops.add(place - (side == "left"))
     found.endings = list(_endings(starts, stops, found.closes))
     for place, together in enumerate(_side_by_side(bars, others)):
         said = set().union(*(_said_in(bar, labels[place], remarks) for bar in together))
@@ -131,20 +133,17 @@ def _add_repeat(found: Signs, repeat: Element, place: int, *, at_left: bool) -> 
         found.after_jump |= repeat.get("after-jump") == "yes"
 
 
-def _endings(
-    starts: Sequence[tuple[int, frozenset[int]]], stops: Sequence[int], closes: dict[int, int]
-) -> Iterator[Ending]:
+def _endings(starts: dict[int, frozenset[int]], stops: set[int], closes: dict[int, int]) -> Iterator[Ending]:
     """Yield the endings, those that nothing stops ended where their repeat ends, or after one bar."""
-    for number, (first, times) in enumerate(starts):
-        following = starts[number + 1][0] if number + 1 < len(starts) else None
-        known = [stop for stop in stops if first <= stop and (following is None or stop < following)]
-        if known:
-            last = known[0]
-        elif following is not None and following > first and following - 1 in closes:
-            last = min(close for close in closes if close >= first)
+    stopped = sorted(stops)
+    for first, following in pairwise([*starts, math.inf]):
+        place = bisect_left(stopped, first)
+        if place < len(stopped) and stopped[place] < following:
+            last = stopped[place]
         else:
-            last = first
-        yield Ending(first, last, times)
+            # The next one begins after the repeat that ends this one.
+            last = int(following) - 1 if following - 1 in closes else int(first)
+        yield Ending(int(first), last, starts[int(first)])
 
 
 def _said_in(bar: Element, label: str, remarks: list[str]) -> set[str]:
