@@ -178,6 +178,22 @@ def test_longer_rests_are_among_the_shorter(hand: Hand, least: float, more: floa
     assert all(one.seconds >= least for one in many)
 
 
+def test_short_bars_are_not_held_against_all_before(hand: Hand, monkeypatch: pytest.MonkeyPatch) -> None:
+    """That would take minutes where thousands are short; each is as long as what stands in it."""
+    looks: list[object] = []
+    look: Any = stream.Measure.getTimeSignatures
+
+    def looking(self: Any, *more: Any, **others: Any) -> Any:  # noqa: ANN401  # as in music21
+        looks.append(self)
+        return look(self, *more, **others)
+
+    monkeypatch.setattr(stream.Measure, "getTimeSignatures", looking)
+    told = read_part(hand.file(hand.beats(60) + 4 * hand.note(), *[2 * hand.note()] * 40, 4 * hand.note()))
+
+    assert told.seconds == about(4 + 80 + 4)
+    assert len(looks) < 40
+
+
 def scored(hand: Hand, *names: str, first: str | None = None) -> Path:
     path: Path = hand.folder / "score.musicxml"
     more = {} if first is None else {"first": first}

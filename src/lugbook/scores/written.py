@@ -58,6 +58,16 @@ class _PartParser(PartParser):
         self.done += 1
         return super().xmlMeasureToMeasure(mxMeasure)
 
+    def adjustTimeAttributesFromMeasure(self, m: stream.Measure) -> None:  # noqa: N802  # and so
+        beat = self.lastTimeSignature
+        length = m.highestTime
+        if beat is not None and 0 < length < beat.barDuration.quarterLength:
+            # A short bar is as long as what stands in it. To tell a pickup from another, which nobody asks
+            # here, music21 would look through all bars before it: minutes, where thousands are short.
+            self.lastMeasureOffset += length
+        else:
+            super().adjustTimeAttributesFromMeasure(m)
+
 
 class _Importer(MusicXMLImporter):
     """An importer of music21's with that parser."""
