@@ -183,7 +183,7 @@ def test_short_bars_are_not_held_against_all_before(hand: Hand, monkeypatch: pyt
     looks: list[object] = []
     look: Any = stream.Measure.getTimeSignatures
 
-    def looking(self: Any, *more: Any, **others: Any) -> Any:  # noqa: ANN401  # as in music21
+    def looking(self: Any, *more: Any, **others: Any) -> Any:  # noqa: ANN401  # music21 types it in part
         looks.append(self)
         return look(self, *more, **others)
 
