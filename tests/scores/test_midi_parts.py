@@ -113,14 +113,14 @@ def test_a_time_signature_that_cannot_be_is_left_out(put: Put) -> None:
 
 
 def test_a_roll_is_known_by_its_speed(put: Put) -> None:
-    """Thirty-seconds at 100 are 13.3 strokes a second; none is moved to a sixteenth."""
+    """Thirty-seconds at 100 are 13.3 strokes a second; none is moved, and together they are one stroke."""
     roll = [one for _ in range(16) for one in stroke(0, QUARTER // 8)]
     told = read_part(put(whole(track(beat(600_000)), track(*roll, *stroke(), *stroke()))))
 
     assert told.rolls.bars == ("1",)
     assert told.rolls.share == about(0.5)
     assert told.density is not None
-    assert told.density.highest == about(18 / 2.4)
+    assert told.density.highest == about(3 / 2.4)
 
 
 def test_running_status_and_system_messages(put: Put) -> None:
@@ -140,13 +140,24 @@ def test_running_status_and_system_messages(put: Put) -> None:
 
 
 def test_one_track_of_all_channels(put: Put) -> None:
-    """A file of one track: each channel is a part, and the tenth is the drums."""
+    """A file of one track: its name is the piece's, each channel is a part, and the tenth is the drums."""
     events = [*stroke(channel=0, key=60), *stroke(key=38), *stroke(key=49)]
     told = read_part(put(whole(track(*events, name="Band"), form=0)))
 
-    assert told.parts == ("Band channel 1", "Band channel 10")
-    assert told.part == "Band channel 10"
+    assert (told.title, told.parts) == ("Band", ("Channel 1", "Channel 10"))
+    assert told.part == "Channel 10"
     assert any("more than one drum" in one for one in told.remarks)
+
+
+def test_one_track_of_one_channel(put: Put) -> None:
+    """The name is the piece's; a track that plays among others has its own."""
+    one = read_part(put(whole(track(*stroke(), name="A March"), form=0)))
+    two = read_part(put(whole(track(*stroke(), name="Snare"))))
+    both = track(*stroke(channel=0), *stroke(key=36), name="For snare drum and band")
+
+    assert read_part(put(whole(both, form=0))).part == "Channel 10"
+    assert (one.title, one.parts) == ("A March", ("Channel 10",))
+    assert (two.title, two.parts) == ("", ("Snare",))
 
 
 def test_which_track(put: Put) -> None:

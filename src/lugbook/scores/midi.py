@@ -53,6 +53,7 @@ class _Heard:
     """What the tracks of a file say."""
 
     quarter: int
+    one_track: bool
     names: dict[int, str] = field(default_factory=dict)
     tempi: list[tuple[int, int]] = field(default_factory=list)
     meters: list[tuple[int, int, int]] = field(default_factory=list)
@@ -93,7 +94,9 @@ def read_midi(data: bytes, *, part: str | None, file: str, progress: Progress | 
     if len({key for _, _, key in notes}) > 1:
         remarks.append("The part plays more than one drum; the strokes of all are counted together.")
     bars = _bars(heard, notes, file, remarks)
-    title = one_line(heard.names.get(0, "")) if 0 not in {track for track, _ in heard.notes} else ""
+    # The first track names the piece, unless it plays among others.
+    plays = 0 in {track for track, _ in heard.notes} and not heard.one_track
+    title = "" if plays else one_line(heard.names.get(0, ""))
     names = tuple(candidate.name for candidate in candidates)
     return Music(title, "", "", names, one.name, bars, tuple(range(len(bars))), tuple(remarks))
 
@@ -105,11 +108,16 @@ def _key(key: tuple[int, int]) -> str:
 def _candidate(heard: _Heard, key: tuple[int, int]) -> Candidate:
     track, channel = key
     name = one_line(heard.names.get(track, ""))
-    if sum(1 for other, _ in heard.notes if other == track) > 1:
+    alone = sum(1 for other, _ in heard.notes if other == track) == 1
+    # The name of a piece for all channels tells nothing of one of them.
+    said = [name] if alone or not heard.one_track else []
+    if heard.one_track:
+        name = f"Channel {channel + 1}"
+    elif not alone:
         name = f"{name} channel {channel + 1}".strip()
     drums = channel == _DRUMS
     snare = drums and {note for _, _, note in heard.notes[key]} <= _SNARE_KEYS
-    return Candidate(_key(key), name, "snare" if snare else kind_of([name], percussion=drums))
+    return Candidate(_key(key), name, "snare" if snare else kind_of(said, percussion=drums))
 
 
 def _heard(data: bytes, file: str, progress: Progress | None) -> _Heard:
@@ -121,7 +129,7 @@ def _heard(data: bytes, file: str, progress: Progress | None) -> _Heard:
         raise BadValue(f"{file} holds patterns and no piece (MIDI format 2).", hint=_AGAIN)
     if quarter == 0 or quarter & 0x8000:
         raise BadValue(f"{file} does not say how long a quarter is.", hint=_AGAIN)
-    heard = _Heard(quarter)
+    heard = _Heard(quarter, one_track=not int.from_bytes(data[8:10], "big"))
     at, track = 8 + size, 0
     while at + 8 <= len(data):
         name, length = data[at : at + 4], int.from_bytes(data[at + 4 : at + 8], "big")

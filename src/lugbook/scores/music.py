@@ -49,6 +49,8 @@ class Mark:
         quarters: quarters a minute, or None where *times* says.
         times: the tempo before times this.
         first: whether it is the tempo of the beginning again.
+        back: whether it is the tempo before the last change, or before slowing down, again.
+        wavers: whether only slowing down or hurrying begins.
         guessed: whether a word only was given.
     """
 
@@ -56,6 +58,8 @@ class Mark:
     quarters: float | None = None
     times: float | None = None
     first: bool = False
+    back: bool = False
+    wavers: bool = False
     guessed: bool = False
 
 
@@ -101,6 +105,12 @@ class Music:
     bars: tuple[Bar, ...]
     order: tuple[int, ...]
     remarks: tuple[str, ...]
+
+
+def tell(remarks: list[str], sentence: str) -> None:
+    """Keep what is to be told in *remarks*, once, unless there is too much already."""
+    if len(remarks) < MOST_REMARKS and sentence not in remarks:
+        remarks.append(sentence)
 
 
 def one_line(text: str | None) -> str:

@@ -5,6 +5,7 @@ much it rolls, and where there is time for a change stand in them, bar by bar.
 """
 
 import math
+from importlib import import_module
 from os import PathLike
 
 from lugbook.errors import BadValue
@@ -30,7 +31,7 @@ def read_part(
     Args:
         path: a MusicXML, compressed MusicXML or MIDI file, under any name.
         part: the name or the number of the part to read; None takes the only snare drum part, else the only
-            percussion part.
+            tenor drum part, else the only percussion part.
         progress: is told the share that is done, from 0 to 1; what it raises ends the reading.
         least_rest_s: shorter rests are left out; from 0 on.
         tempo: quarters a minute where the part gives none in numbers; None takes 120, or what music21 knows
@@ -56,14 +57,15 @@ def read_part(
         from lugbook.scores.midi import read_midi as read
     else:
         try:
-            # Imported on use: music21 takes a third of a second.
-            from lugbook.scores.written import read_written as read
+            # Imported on use: music21 takes a third of a second. Alone: faults of our own are no fault of it.
+            import_module("music21")
         except Exception as error:
             # It reads settings in the player's home when it is imported.
             raise BadValue(
                 f"music21, which reads MusicXML, cannot be loaded: {one_line(str(error))}",
                 hint="Its own settings, .music21rc in your home folder, may be damaged.",
             ) from error
+        from lugbook.scores.written import read_written as read
     music = read(found.data, part=part, file=found.file, progress=rest)
     told = told_of(music, tempo=tempo, least_rest_s=least_rest_s)
     if progress is not None:

@@ -40,6 +40,7 @@ MOST_RATIO = 250
 """MusicXML shrinks to a twentieth or fiftieth; what shrinks further than this holds next to nothing."""
 
 _MOST_CONTAINER = 100_000
+_METHODS = (zipfile.ZIP_STORED, zipfile.ZIP_DEFLATED)
 _CONTAINER = "META-INF/container.xml"
 _PIECE = 1 << 20
 
@@ -222,6 +223,9 @@ def _entry(archive: zipfile.ZipFile, path: str, name: str, *, most: int) -> byte
         raise BadValue(missing, hint=_READABLE) from error
     if entry.flag_bits & 1:
         raise BadValue(f"{name} is locked with a password.", hint=_AGAIN)
+    if entry.compress_type not in _METHODS:
+        # The unpackers of other methods heed no limit, and a few bytes may become thousands of millions.
+        raise BadValue(f"{name} is packed in a way that MusicXML does not know.", hint=_AGAIN)
     _check_size(entry.file_size, most, name)
     if entry.file_size > MOST_RATIO * max(entry.compress_size, 1) and entry.file_size > _PIECE:
         raise BadValue(

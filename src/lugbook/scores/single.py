@@ -1,8 +1,8 @@
 """A score made into the one part that is wanted.
 
 Problem: a score of thirty parts takes music21 a minute, and the player wants one. But the tempi and the
-words that send players back to the beginning may stand over the top part only. So these are carried over to
-the part that is read, and the rest is left out.
+words that send players back to the beginning may stand over the top part only. So the tempi are carried over
+to the part that is read, what sends back is kept beside it, and the rest is left out.
 
 Sources: W3C, MusicXML 4.0 (2021).
 """
@@ -16,20 +16,36 @@ from music21.tempo import defaultTempoValues
 
 from lugbook.errors import BadValue
 from lugbook.scores.choosing import Candidate, check_count, chosen, kind_of, named_apart
-from lugbook.scores.music import one_line
+from lugbook.scores.music import Mark, one_line
 from lugbook.scores.places import advance
+from lugbook.scores.signs import signs_of
 from lugbook.scores.tidying import Tidier, is_cue
 
-FIRST_AGAIN = ("tempo i", "tempo 1", "tempo primo", "tempo 1o", "tempo 1°")
+_FIRST_AGAIN = re.compile(r"(a )?tempo (i|1|primo|1o|1°|1º)")
+_BACK = ("a tempo", "in tempo", "im tempo", "au mouvement", "au mouv", "au mouvt")
+_WAVERS = re.compile(
+    r"\b(rit\b|riten|ritard|rall|accel|string\.|stringendo|allarg|affrett|slent|c[ée]de[zr]|press[ez]r?\b|"
+    r"verlangsam|beschleunig|zurückhalt)"
+)
 _PERCUSSION_CHANNEL = "10"
 _NAMES = ("part-name", "part-abbreviation", "score-instrument/instrument-name")
 _AGAIN = "Export it again from the notation program."
-_JUMPS = re.compile(
-    r"^(d\. ?[cs]\b|da capo|dal segno|al segno|fine|to coda|al coda|coda|segno)", re.IGNORECASE
-)
 _MOST_NUMBER = 12
 _MOST_FOREIGN = 2000
 _MOST_PROGRAMS = 10
+
+
+def said_of_tempo(words: str | None, at: float) -> Mark | None:
+    """Return the change of tempo that *words* at a place in a bar tell, or None."""
+    whole = (words or "").strip().casefold()
+    text = whole.strip(" .,;:()[]")
+    if _FIRST_AGAIN.fullmatch(text):
+        return Mark(at, first=True)
+    if text in _BACK:
+        return Mark(at, back=True)
+    if text in defaultTempoValues:
+        return Mark(at, float(defaultTempoValues[text]), guessed=True)
+    return Mark(at, wavers=True) if _WAVERS.search(whole) else None
 
 
 class Single:
@@ -38,6 +54,7 @@ class Single:
     Attributes:
         root: a score of this part alone, fit for music21.
         labels: the printed number of each bar.
+        signs: what the bars say of the order in which they are played.
         parts: the names of all parts.
         part: the name of this one.
         title, composer, movement: from the head of the score.
@@ -77,10 +94,15 @@ class Single:
             tidier.remark(f'"{one.name}" does not look like a percussion part.')
         if _drums(bars) > 1:
             tidier.remark("The part plays more than one drum; the strokes of all are counted together.")
-        for key, other in bodies.items():
-            if key != one.key:
-                _carry_over(other.findall("measure"), bars)
+        others = [other.findall("measure") for key, other in bodies.items() if key != one.key]
+        fermata = _first_fermata([bars, *others])
+        if fermata is not None:
+            label = self.labels[fermata]
+            tidier.remark(f"Fermatas, the first in bar {label}, are counted as long as they are written.")
+        for other in others:
+            _carry_over(other, bars)
         tidier.tidy(bars, self.labels)
+        self.signs = signs_of(bars, others, self.labels, tidier.remarks)
         self.remarks = tidier.remarks
         self.root = _score_of(bars, root.findall("identification/encoding/software"))
 
@@ -142,8 +164,17 @@ def _labels(bars: Sequence[Element]) -> tuple[str, ...]:
     return tuple(labels)
 
 
+def _first_fermata(parts: Sequence[Sequence[Element]]) -> int | None:
+    """Return the place of the first bar with a fermata in any part, or None: all wait for it."""
+    places = (
+        next((place for place, bar in enumerate(part) if next(bar.iter("fermata"), None) is not None), None)
+        for part in parts
+    )
+    return min((place for place in places if place is not None and place < len(parts[0])), default=None)
+
+
 def _carry_over(others: Sequence[Element], bars: Sequence[Element]) -> None:
-    """Put the tempi and jumps of another part into *bars*, where they do not stand there already."""
+    """Put the tempi of another part into *bars*, where they do not stand there already."""
     theirs = ours = 1.0
     carried = 0
     for other, bar in zip(others, bars, strict=False):
@@ -161,20 +192,19 @@ def _carry_over(others: Sequence[Element], bars: Sequence[Element]) -> None:
 
 
 def _says(one: Element) -> set[str]:
-    """Return what an element says of the tempo or of jumps, to know it again."""
+    """Return what an element says of the tempo, to know it again."""
     if one.tag == "sound":
         return {"tempo"} if "tempo" in one.attrib else set()
     if one.tag != "direction":
         return set()
-    said = {kind.tag for kind in one.iterfind("direction-type/*") if kind.tag in ("segno", "coda")}
+    said = set()
     if one.find("direction-type/metronome") is not None or any(
         "tempo" in sound.attrib for sound in one.findall("sound")
     ):
         said.add("tempo")
     for words in one.iterfind("direction-type/words"):
-        text = (words.text or "").strip().casefold()
-        if text.strip(". ") in defaultTempoValues or text in FIRST_AGAIN or _JUMPS.match(text):
-            said.add(text)
+        if said_of_tempo(words.text, 0.0) is not None:
+            said.add((words.text or "").strip().casefold())
     return said
 
 

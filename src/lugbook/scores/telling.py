@@ -11,14 +11,11 @@ import statistics
 from bisect import bisect_right
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from itertools import accumulate, pairwise
 
 from lugbook.errors import BadValue
-from lugbook.scores.music import LEAST_TEMPO, MOST_TEMPO, Music, Sounding
-from lugbook.scores.results import Density, Dynamics, PartRead, Rest, Rolls, Tempo, Where
-
-ASSUMED_TEMPO = 120.0
-"""Quarters a minute where the part says none, as MIDI and music21 have it."""
+from lugbook.scores.clock import Clock
+from lugbook.scores.music import Music, Sounding
+from lugbook.scores.results import Density, Dynamics, PartRead, Rest, Rolls, Where
 
 FAST_S = 0.091
 """Strokes that follow each other sooner than this (11 a second) are a roll written out (judgement)."""
@@ -60,7 +57,7 @@ def told_of(music: Music, *, tempo: float | None, least_rest_s: float) -> PartRe
     Raises:
         BadValue: it lasts longer than six hours.
     """
-    clock = _Clock(music, tempo)
+    clock = Clock(music, tempo)
     if clock.seconds > MOST_S:
         raise BadValue(
             f"The part would last {clock.seconds / 3600:.0f} hours; at most {MOST_S / 3600:.0f} are read.",
@@ -71,7 +68,7 @@ def told_of(music: Music, *, tempo: float | None, least_rest_s: float) -> PartRe
         for place, (start, bar) in enumerate(zip(clock.starts, music.order, strict=False))
         for note in music.bars[bar].notes
     ]
-    remarks = [*music.remarks]
+    remarks = [*music.remarks, *clock.remarks]
     if any(one.assumed for one in clock.tempi):
         taken = ", ".join(f"{one.quarters:g} from bar {one.bar}" for one in clock.tempi if one.assumed)
         remarks.append(f"Where the part gives no tempo in numbers, quarters a minute are assumed: {taken}.")
@@ -93,61 +90,6 @@ def told_of(music: Music, *, tempo: float | None, least_rest_s: float) -> PartRe
         tuple(rest for rest in _rests(music, clock, played) if rest.seconds >= least_rest_s),
         tuple(remarks),
     )
-
-
-class _Clock:
-    """Makes seconds of quarters, counted from the first bar in the order of playing.
-
-    Who goes back to a bar takes the tempo in which it was begun the first time (common practice, no source).
-
-    Attributes:
-        starts: where each bar begins, in quarters, and where the last one ends.
-        seconds: how long all of it lasts.
-        tempi: in printed order.
-    """
-
-    def __init__(self, music: Music, tempo: float | None) -> None:
-        self.starts = [0.0, *accumulate(music.bars[bar].length for bar in music.order)]
-        self._quarters = [0.0]
-        self._seconds = [0.0]
-        self._tempi = [ASSUMED_TEMPO if tempo is None else tempo]
-        found: dict[tuple[int, float], Tempo] = {}
-        first: float | None = None
-        begun: dict[int, float] = {}
-        before = -1
-        for start, bar in zip(self.starts, music.order, strict=False):
-            if bar != before + 1 and begun.get(bar, self._tempi[-1]) != self._tempi[-1]:
-                self._turn(start, begun[bar])
-            begun.setdefault(bar, self._tempi[-1])
-            before = bar
-            for mark in music.bars[bar].marks:
-                quarters = mark.quarters
-                if mark.times is not None:
-                    quarters = self._tempi[-1] * mark.times
-                elif mark.first or (mark.guessed and tempo is not None):
-                    quarters = first if first is not None and mark.first else self._tempi[0]
-                if quarters is None or not LEAST_TEMPO <= quarters <= MOST_TEMPO:
-                    continue
-                first = quarters if first is None else first
-                assumed = mark.guessed or (mark.times is not None and not found)
-                found.setdefault((bar, mark.at), Tempo(music.bars[bar].label, quarters, assumed))
-                self._turn(start + mark.at, quarters)
-        if music.bars and not any(bar == music.order[0] and at <= 0 for bar, at in found):
-            label = music.bars[music.order[0]].label
-            found[-1, 0.0] = Tempo(label, self._tempi[0], assumed=True)
-        self.seconds = self.at(self.starts[-1])
-        self.tempi = [found[key] for key in sorted(found)]
-        self.tempi = self.tempi[:1] + [b for a, b in pairwise(self.tempi) if a.quarters != b.quarters]
-
-    def _turn(self, quarter: float, tempo: float) -> None:
-        self._seconds.append(self.at(quarter))
-        self._quarters.append(quarter)
-        self._tempi.append(tempo)
-
-    def at(self, quarter: float) -> float:
-        """Return the seconds at *quarter*."""
-        place = bisect_right(self._quarters, quarter) - 1
-        return self._seconds[place] + (quarter - self._quarters[place]) * 60 / self._tempi[place]
 
 
 def _dynamics(music: Music) -> Dynamics | None:
@@ -208,10 +150,16 @@ def _length_of(spans: Sequence[tuple[float, float]]) -> float:
     return total
 
 
-def _density(music: Music, clock: _Clock, played: Sequence[_Played]) -> Density | None:
+def _density(music: Music, clock: Clock, played: Sequence[_Played]) -> Density | None:
     strokes: dict[int, int] = {}
     for one in played:
         strokes[one.place] = strokes.get(one.place, 0) + one.note.strokes
+    for run in _runs(played):
+        for one in dict.fromkeys(run):
+            strokes[one.place] -= one.note.strokes
+        # The roll, and the stroke that ends it, if that is a longer note.
+        strokes[run[0].place] += 1
+        strokes[run[-1].place] += not _is_fast(run[-1])
     rates = {
         place: count / max(clock.at(clock.starts[place + 1]) - clock.at(clock.starts[place]), LEAST_BAR_S)
         for place, count in strokes.items()
@@ -224,7 +172,7 @@ def _density(music: Music, clock: _Clock, played: Sequence[_Played]) -> Density 
     return Density(statistics.median(rates.values()), rates[highest], label)
 
 
-def _rests(music: Music, clock: _Clock, played: Sequence[_Played]) -> Iterator[Rest]:
+def _rests(music: Music, clock: Clock, played: Sequence[_Played]) -> Iterator[Rest]:
     """Yield every time without a note."""
     ends = [clock.at(start) for start in clock.starts]
 

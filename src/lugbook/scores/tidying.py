@@ -19,9 +19,9 @@ from lugbook.scores.music import (
     LEAST_TEMPO,
     MOST_BARS,
     MOST_NOTES,
-    MOST_REMARKS,
     MOST_TEMPO,
     one_line,
+    tell,
 )
 from lugbook.scores.places import number_of, with_offsets_inside
 
@@ -105,8 +105,7 @@ class Tidier:
 
     def remark(self, sentence: str) -> None:
         """Keep what is to be told, once."""
-        if len(self.remarks) < MOST_REMARKS and sentence not in self.remarks:
-            self.remarks.append(sentence)
+        tell(self.remarks, sentence)
 
     def _refuse(self, what: str) -> NoReturn:
         raise BadValue(f"{self._file} has {what} in bar {self._label}.", hint=_AGAIN)

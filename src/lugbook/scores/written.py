@@ -2,12 +2,13 @@
 
 music21 is given a tree and no file: so it has nothing to open, to cache or to fetch.
 
-Sources: music21 10 for lengths, ties, tuplets, metronome marks and the order of repeats. That three strokes
+Sources: music21 10 for lengths, ties, tuplets and metronome marks. That three strokes
 through a stem, with its flags, mean a roll is common practice, no source.
 """
 
 import warnings
 from collections.abc import Iterator, Sequence
+from threading import RLock
 from xml.etree.ElementTree import Element
 
 from music21 import dynamics, expressions, harmony, note, stream, tempo
@@ -18,7 +19,10 @@ from lugbook.progress import Progress, part_of
 from lugbook.scores.markup import tree_of
 from lugbook.scores.music import MOST_PLAYED, Bar, Mark, Music, Sounding
 from lugbook.scores.repeats import order_of
-from lugbook.scores.single import FIRST_AGAIN, Single
+from lugbook.scores.single import Single, said_of_tempo
+
+_ONE_AT_A_TIME = RLock()
+"""Warnings are kept quiet for the whole process: two readings at once would leave them so."""
 
 _FLAGS = {"eighth": 1, "16th": 2, "32nd": 3, "64th": 4, "128th": 5}
 _ROLL = 3
@@ -54,6 +58,16 @@ class _PartParser(PartParser):
         self.done += 1
         return super().xmlMeasureToMeasure(mxMeasure)
 
+    def adjustTimeAttributesFromMeasure(self, m: stream.Measure) -> None:  # noqa: N802  # and so
+        beat = self.lastTimeSignature
+        length = m.highestTime
+        if beat is not None and 0 < length < beat.barDuration.quarterLength:
+            # A short bar is as long as what stands in it. To tell a pickup from another, which nobody asks
+            # here, music21 would look through all bars before it: minutes, where thousands are short.
+            self.lastMeasureOffset += length
+        else:
+            super().adjustTimeAttributesFromMeasure(m)
+
 
 class _Importer(MusicXMLImporter):
     """An importer of music21's with that parser."""
@@ -84,7 +98,7 @@ def read_written(data: bytes, *, part: str | None, file: str, progress: Progress
     single = Single(tree, part, file=file)
     teller = _Teller(part_of(progress, _TREE, _READ))
     try:
-        with warnings.catch_warnings():
+        with _ONE_AT_A_TIME, warnings.catch_warnings():
             # music21 warns of what it mends; what matters of it is remarked on here.
             warnings.simplefilter("ignore")
             return _music_of(single, teller)
@@ -121,15 +135,12 @@ def _music_of(single: Single, teller: _Teller) -> Music:
             )
         )
     remarks = list(single.remarks)
-    order = order_of(importer.stream, staves[0], remarks)
+    order = order_of(single.signs, single.labels, remarks)
     if sum(len(bars[place].notes) for place in order) > MOST_PLAYED:
         raise BadValue(
             f"With its repeats the part has more than {MOST_PLAYED} notes.", hint="Export one movement alone."
         )
-    if any(
-        one.content and one.content.casefold().startswith(("rit", "rall", "accel", "string", "poco rit"))
-        for one in importer.stream.recurse().getElementsByClass(expressions.TextExpression)
-    ):
+    if any(mark.wavers for bar in bars for mark in bar.marks):
         remarks.append("Slowing down and hurrying (rit., accel.) are not counted.")
     return Music(
         single.title,
@@ -186,6 +197,7 @@ def _sounding(one: note.NotRest, at: float, flows: list[bool]) -> Sounding:
 def _marks(measures: Sequence[stream.Measure]) -> Iterator[Mark]:
     """Yield the changes of tempo in a bar; a word only counts where no number stands at the same place."""
     found: dict[float, Mark] = {}
+    wavers: dict[float, Mark] = {}
     for measure in measures:
         for one in measure.recurse().getElementsByClass(tempo.TempoIndication):
             at = float(one.getOffsetInHierarchy(measure))
@@ -195,12 +207,11 @@ def _marks(measures: Sequence[stream.Measure]) -> Iterator[Mark]:
                 found[at] = Mark(at, round(float(quarters), 9))
         for words in measure.recurse().getElementsByClass(expressions.TextExpression):
             at = float(words.getOffsetInHierarchy(measure))
-            text = (words.content or "").strip().casefold()
-            if at in found:
-                continue
-            if text in FIRST_AGAIN:
-                found[at] = Mark(at, first=True)
-            elif text.strip(". ") in tempo.defaultTempoValues:
-                value = float(tempo.defaultTempoValues[text.strip(". ")])
-                found[at] = Mark(at, value, guessed=True)
-    yield from (found[at] for at in sorted(found))
+            said = said_of_tempo(words.content, at)
+            if said is not None and said.wavers:
+                wavers[at] = said
+            elif said is not None:
+                found.setdefault(at, said)
+    for at in sorted({*found, *wavers}):
+        # What slows down may have a number of its own: the tempo before it comes first.
+        yield from (marks[at] for marks in (wavers, found) if at in marks)
