@@ -1,6 +1,7 @@
 """Bad recordings from the shell: words on stderr, nothing on stdout, code 4, and soon."""
 
 import os
+import resource
 import struct
 import subprocess
 import time
@@ -111,17 +112,22 @@ def test_what_is_no_file(cli: Cli, tmp_path: Path) -> None:
 def test_the_whole_program_refuses_within_a_second(
     python: Callable[..., subprocess.CompletedProcess[str]], tmp_path: Path
 ) -> None:
-    """Start-up included: what starts up alone takes is given on top, since the machine may be busy."""
-    begun = time.perf_counter()
+    """A second of the processor: on a busy machine the clock on the wall says nothing."""
+
+    def spent_s() -> float:
+        used = resource.getrusage(resource.RUSAGE_CHILDREN)
+        return used.ru_utime + used.ru_stime
+
+    begun = spent_s()
     python("-m", "lugbook", "--help")
-    start_s = time.perf_counter() - begun
+    start_s = spent_s() - begun
     path = tmp_path / "tap.wav"
     soundfile.write(path, np.sign(RNG.normal(0, 1, RATE)), RATE, subtype="FLOAT")
     for name in (str(path), "/dev/zero", str(tmp_path)):
-        begun = time.perf_counter()
+        begun = spent_s()
         done = python("-m", "lugbook", "listen", name)
 
-        assert time.perf_counter() - begun < 1.0 + 4 * start_s
+        assert spent_s() - begun < 1.0 + 4 * start_s
         assert (done.returncode, done.stdout) == (4, "")
         assert len(lines_of(done.stderr)) == 1
 
