@@ -101,7 +101,8 @@ def test_a_header_that_lies(tmp_path: Path, tap: bytes, at: int, value: int, wid
     path = tmp_path / "a.wav"
     path.write_bytes(changed(tap, at, value, width))
 
-    assert any(words in refused(path) for words in said.split("|"))
+    sentence = refused(path)  # once: the next time it may be another
+    assert any(words in sentence for words in said.split("|"))
 
 
 @pytest.mark.parametrize(
@@ -342,7 +343,8 @@ def test_a_file_that_grows_while_it_is_read(
     """A recorder that is still at work, whatever length it has written so far."""
     path = recorder(changed(tap, 40, length, 4)[:44])
 
-    assert any(words in refused(path) for words in said.split("|"))
+    sentence = refused(path)  # once: the next time it may be another
+    assert any(words in sentence for words in said.split("|"))
 
 
 @pytest.mark.parametrize("change", ["grows", "shrinks", "is written over"])
