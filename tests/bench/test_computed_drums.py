@@ -104,6 +104,7 @@ def test_a_stroke_at_the_centre_sounds_no_mode_with_node_lines(drums: ModuleType
     assert line_of(rim, (1, 1))[0].size > line_of(rim, (0, 1))[0].size
 
 
+@pytest.mark.long
 def test_every_case_is_a_recording_and_always_the_same(drums: ModuleType) -> None:
     """Every group makes finite samples within full scale; what is made again is equal to the last bit."""
     for number, group in enumerate(drums.GROUPS):
