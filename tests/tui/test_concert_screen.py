@@ -147,9 +147,15 @@ def drawn_tall(stage: Any, number: str) -> bool:  # noqa: ANN401 -- the running 
 
 
 async def test_a_tick_writes_the_turns_and_undo_takes_them_back(play: Play, stand: Desk, size: Size) -> None:
-    """Two changes in one window, one after the other; the cursor goes on, and comes back."""
+    """Head by head, as the sign shows, and two changes; the cursor goes on, and comes back."""
     async with play(stand, size=size) as stage:
         await stage.press("t", "n", "w", "space")
+        assert "Done: Snare: High, bottom head. The top head is next." in stage.words()
+        assert stands(stand, "snare") == (0.0, 0.25)
+        assert stage.screen.at == "change 1"
+        assert "Top head: tighten" in str(stage.screen.query_one("#how").content)
+        assert "Bottom head" not in str(stage.screen.query_one("#how").content)
+        await stage.press("space")
         assert "Done: Snare: High." in stage.words()
         assert stands(stand, "snare") == (0.25, 0.25)
         assert {one.note for one in stand.library.log("snare").entries[-2:]} == {BY_TURNS_ALONE}
@@ -164,8 +170,10 @@ async def test_a_tick_writes_the_turns_and_undo_takes_them_back(play: Play, stan
         assert (stands(stand, "snare"), stands(stand, "field")) == ((0.25, 0.25), (0.0, 0.0))
         assert stage.screen.at == "change 2"
         await stage.press("u")
-        assert stands(stand, "snare") == (0.0, 0.0)
+        assert stands(stand, "snare") == (0.0, 0.25)
         assert stage.screen.at == "change 1"
+        await stage.press("u")
+        assert stands(stand, "snare") == (0.0, 0.0)
         assert "By the logbook it stands where it stood before." in stage.words()
         await stage.press("u")
         assert "Nothing was ticked off yet." in stage.words()
@@ -216,7 +224,7 @@ async def test_rod_by_rod_at_the_bench(play: Play, stand: Desk, clock: Still, si
 async def test_crash_and_reopen(play: Play, stand: Desk, clock: Still) -> None:
     """The program ends in the middle of a window; opened again, all is as it was, and no turn is twice."""
     async with play(stand) as stage:
-        await stage.press("t", "n", "w", "space")
+        await stage.press("t", "n", "w", "space", "space")
     entries = stand.library.log("snare").entries
     clock.moment += timedelta(seconds=25)
     async with play(stand) as stage:
@@ -286,7 +294,7 @@ async def test_what_does_not_fit_comes_first_and_the_rest_can_be_used(
         await stage.press("t")
         said = [row for row in stage.rows() if row.strip()]
         assert said[1].strip().startswith("! After Overture 12 more seconds are")
-        await stage.press("n", "w", "space")
+        await stage.press("n", "w", "space", "space")
         assert stands(stand, "snare") == (0.25, 0.25)
         assert "! The plan does not fit: see below." in stage.words()
         assert "12 more seconds" in str(stage.screen.query_one("#closing").content)
@@ -348,13 +356,13 @@ async def test_two_windows_of_the_program(play: Play, stand: Desk) -> None:
         await stage.press("t", "n", "w")
         other = opening.going_on(stand, "winter-concert")
         assert other is not None
-        performing.tick(stand, other, "change 1")
+        performing.tick(stand, performing.tick(stand, other, "change 1"), "change 1")
         await stage.press("space")
         assert "went on in another window" in stage.words()
         assert stage.screen.tonight.task("change 1").done
         assert stage.screen.at == "change 2"
         assert stands(stand, "snare") == (0.25, 0.25)
-        await stage.press("u")
+        await stage.press("u", "u")
         assert stands(stand, "snare") == (0.0, 0.0)
 
 
@@ -452,12 +460,12 @@ async def test_planned_changed_and_ticked_with_the_real_planner(
         assert "› □ Snare: Low" in stage.words()
         await stage.press("n", "w")
         assert "2:30 of 2:30 left" in stage.words()
-        await stage.press("space")
+        await stage.press("space", "space")
         assert stands(desk, "snare") == (0.25, 0.25)
     async with play(desk, size=size) as stage:
         await stage.press("t")
         assert "All is done." in stage.words()
-        await stage.press("u")
+        await stage.press("u", "u")
         assert stands(desk, "snare") == (0.0, 0.0)
 
 
@@ -474,7 +482,7 @@ async def test_without_colour_nothing_is_lost(
     """What is done, left out and on now are signs and words."""
     monkeypatch.setenv("NO_COLOR", "1")
     async with play(stand) as stage:
-        await stage.press("t", "n", "w", "space", "n")
+        await stage.press("t", "n", "w", "space", "space", "n")
         words = stage.words()
         assert "! left out: Field → Far" in words
         assert "■ 1 Overture" in words

@@ -8,7 +8,7 @@ from typing import Literal
 from lugbook.desk.changes import Change
 from lugbook.desk.plans import Between, ConcertPlan, PlannedChange, PlannedItem
 from lugbook.desk.rounds import OpenRound
-from lugbook.records import Evening
+from lugbook.records import Evening, Ticked
 
 StepKind = Literal["doors", "item", "window", "over"]
 """Before the doors open, an item on, a time in which the hands are free, or the end."""
@@ -51,8 +51,12 @@ class Task:
     done: bool = False
     rounds: tuple[OpenRound, ...] = ()
     """What is still to be turned, the head to turn first before the other."""
+    steps: tuple[str, ...] = ()
+    """What is still to be done of the change, one sentence a step."""
+    seconds: float = 0.0
+    """How long that takes."""
     said: str = ""
-    """How far the drum has come before the doors, or why the change cannot be made; may be empty."""
+    """How far the drum has come, or why the change cannot be made; may be empty."""
 
     @property
     def name(self) -> str:
@@ -141,7 +145,12 @@ class Tonight:
     @property
     def can_undo(self) -> bool:
         """Whether something was ticked off that can be taken back."""
-        return bool(self.evening.ticked)
+        return self.last_tick is not None
+
+    @property
+    def last_tick(self) -> Ticked | None:
+        """What the player ticked off last; turns made at the bench are taken back there."""
+        return next((one for one in reversed(self.evening.ticked) if one.here), None)
 
     def task(self, key: str) -> Task | None:
         """Return the task of that *key*."""

@@ -136,7 +136,8 @@ class ConcertScreen(ConcertFace):
     def action_untick(self) -> None:
         """Take back the last tick, and stand at it."""
         tonight = self.tonight
-        last = tonight.evening.ticked[-1].what if tonight is not None and tonight.evening.ticked else ""
+        tick = None if tonight is None else tonight.last_tick
+        last = "" if tick is None else tick.what
 
         def then(found: Tonight) -> None:
             self._take(found)

@@ -50,10 +50,7 @@ def turn_words(task: Task | None) -> Iterator[str]:
         yield below
     careful = (f"! {one.side}: {caution.short}" for one in task.rounds for caution in one.cautions)
     yield from dict.fromkeys(careful)
-    yield from (sentence for one in task.rounds for sentence in one.steps)
-    if task.change is not None:
-        turned = {sentence for one in task.rounds for sentence in one.steps}
-        yield from (step for step in task.change.steps if step not in turned)
+    yield from task.steps
 
 
 def now_words(tonight: Tonight, task: Task | None, now: datetime) -> str:
@@ -209,7 +206,10 @@ def _signed(at_hand: OpenRound) -> str:
 
 def _needs(task: Task) -> str:
     change = task.change
-    return "" if change is None else "refused" if change.refused else minutes_text(change.seconds)
+    if change is None:
+        return ""
+    # Of what is done, how long it took as a whole.
+    return "refused" if change.refused else minutes_text(change.seconds if task.done else task.seconds)
 
 
 def _way(tonight: Tonight, task: Task) -> str:
