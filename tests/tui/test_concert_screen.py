@@ -231,7 +231,7 @@ async def test_crash_and_reopen(play: Play, stand: Desk, clock: Still) -> None:
         await stage.press("t")
         assert "1:05 of 1:30 left" in stage.words()
         assert stage.screen.at == "change 2"
-        await stage.press("u")
+        await stage.press("u", "u")
         assert stands(stand, "snare") == (0.0, 0.0)
     assert len(entries) - len(stand.library.log("snare").entries) == 2
 

@@ -105,15 +105,13 @@ def as_it_is(desk: Desk, tonight: Tonight) -> Tonight:
 
 
 def planned(desk: Desk, tonight: Tonight) -> Tonight:
-    """Return the evening with the plan that it would begin anew by; nothing is kept."""
-    if tonight.newest is not None:
-        return tonight
+    """Return the evening with the plan that it would begin anew by, made now; nothing is kept."""
     return replace(tonight, newest=planning.plan_concert(desk, tonight.plan.programme.id))
 
 
 def begin_anew(desk: Desk, tonight: Tonight) -> Tonight:
     """Begin the evening anew, before the doors; what the logbooks hold stays."""
-    plan = planned(desk, tonight).newest or tonight.plan
+    plan = (tonight if tonight.newest is not None else planned(desk, tonight)).newest or tonight.plan
     afresh = replace(tonight, plan=plan, newest=plan, steps=steps_of(plan), stale="", other="")
     begun = keep(desk, afresh, fresh(desk, plan))
     return replace(begun, tasks=tasks_of(desk, begun), remarks=("The evening begins anew.",))

@@ -10,10 +10,11 @@ from dataclasses import replace
 from lugbook.desk import turning_rods
 from lugbook.desk.bench import Bench, sit_down
 from lugbook.desk.desk import Desk
+from lugbook.desk.elsewhere import elsewhere
 from lugbook.desk.evenings import check_here, keep
 from lugbook.desk.refusing import why_not_by
 from lugbook.desk.silent_bench import with_change
-from lugbook.desk.ticking import WITHIN, caught_up, tasks_of, without
+from lugbook.desk.ticking import WITHIN, caught_up, entries_of, tasks_of, without
 from lugbook.desk.tonight import Task, Tonight
 from lugbook.desk.trying import strike_out
 from lugbook.errors import Doubtful, NotPossible
@@ -104,10 +105,18 @@ def tick(desk: Desk, tonight: Tonight, key: str) -> Tonight:
     said = f"Done: {_whole_of(tonight, task)}."
     if others:
         said = f"Done: {_head_of(tonight, task)}. The {others[0].part} is next."
-    if task.planned is not None:
+    off = ""
+    if task.planned is None:
+        off = elsewhere(desk, task.name)
+        if not task.said.startswith(WITHIN):
+            said = "Ticked off; no reading of the last 45 minutes is within."
+    else:
+        if task.change is not None and not entries_of(tonight.evening.ticked, key):
+            off = elsewhere(desk, f"{task.drum}/{task.change.from_preset}")
         entries = _turn_next(desk, task)
-    elif task.said != WITHIN:
-        said = "Ticked off; no reading of the last 45 minutes is within."
+    if off:
+        stands = "it stands" if task.planned is None else "it stood"
+        said += f" By the logbook {stands} elsewhere: {off}."
     done = Ticked(what=key, at=desk.now(), entries=entries, whole=not others)
     ticked = (*tonight.evening.ticked, done)
     return _shown(desk, keep(desk, tonight, tonight.evening.model_copy(update={"ticked": ticked})), said)
@@ -153,8 +162,12 @@ def at_bench(desk: Desk, tonight: Tonight, key: str) -> Bench:
     tonight = _by_now(desk, tonight)
     task = _task(tonight, key)
     bench = sit_down(desk, task.name)
-    if task.planned is None or bench.round is not None:
+    if task.planned is None:
         return bench
+    if bench.round is not None:
+        ours = any(one.entry_id is not None and one.entry_id == bench.round.entry_id for one in task.rounds)
+        # Taken up as what it is, a round of this change, so that the other head comes after it.
+        return _about_to(desk, bench, task, remarks=bench.remarks) if ours else bench
     if task.done:
         return replace(bench, remarks=("This change is ticked off: nothing is left to turn for it.",))
     bench = _about_to(desk, bench, task)
@@ -200,8 +213,8 @@ def _turn_next(desk: Desk, task: Task) -> tuple[str, ...]:
     )
 
 
-def _about_to(desk: Desk, bench: Bench, task: Task) -> Bench:
-    """Return the bench about to make what is left of a change."""
+def _about_to(desk: Desk, bench: Bench, task: Task, *, remarks: tuple[str, ...] = ()) -> Bench:
+    """Return the bench about to make what is left of a change, with *remarks* before all else."""
     change = task.change
     if change is None:
         return bench
@@ -213,7 +226,8 @@ def _about_to(desk: Desk, bench: Bench, task: Task) -> Bench:
         if why is not None:
             raise NotPossible(why)
     left = {one.side for one in task.rounds}
-    return with_change(desk, bench, change, turned=tuple(side for side in change.moves if side not in left))
+    turned = tuple(side for side in change.moves if side not in left)
+    return with_change(desk, bench, change, turned=turned, remarks=remarks)
 
 
 def _whole_of(tonight: Tonight, task: Task) -> str:

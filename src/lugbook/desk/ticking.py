@@ -9,6 +9,7 @@ from lugbook.desk.changes import Change
 from lugbook.desk.comparing import compare
 from lugbook.desk.coursing import planned_change
 from lugbook.desk.desk import Desk
+from lugbook.desk.elsewhere import elsewhere
 from lugbook.desk.journal import READINGS_LAST
 from lugbook.desk.left import what_is_left
 from lugbook.desk.plans import ConcertPlan, PlannedChange
@@ -244,10 +245,18 @@ def _as_read(desk: Desk, name: str) -> str:
         return error.sentence
     if bench.round is not None:
         return "a round was stopped part-way"
-    if bench.comparison is None:
-        return "not read yet"
-    within = bench.comparison.within
-    return WITHIN if within else "off" if within is False else "read, cannot tell"
+    off = elsewhere(desk, name)
+    within = None if bench.comparison is None else bench.comparison.within
+    read = WITHIN if within else "off" if within is False else "read, cannot tell"
+    return " · ".join(
+        filter(
+            None,
+            (
+                "not read yet" if bench.comparison is None else read,
+                f"by the logbook it stands elsewhere: {off}" if off else "",
+            ),
+        )
+    )
 
 
 def _logs(desk: Desk, tonight: Tonight) -> dict[str, tuple[Entry, ...]]:

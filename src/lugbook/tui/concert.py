@@ -157,9 +157,6 @@ class ConcertScreen(ConcertFace):
             # Answered only while it stands there.
             self._question = self.said
             return
-        if tonight.newest is not None:
-            self._do(opening.begin_anew)
-            return
 
         def then(found: Tonight) -> None:
             self.tonight = found
