@@ -70,9 +70,8 @@ def test_a_drum_heard_within_stands_where_it_should_whatever_its_count_says(
     assert tonight.at_hand[0].said == "within"
     tonight = tick(desk, tonight, "doors 1")
     tonight = window_begins(desk, next_item(desk, tonight))
-    assert tick(desk, tonight, "change 1").remarks == (
-        "Done: Snare: High, bottom head. The top head is next.",
-    )
+    tonight = tick(desk, tonight, "change 1")
+    assert tonight.remarks == ("Done: Snare: High, bottom head. The top head is next.",)
 
     turned(desk, "field", top=-0.125, bottom=0.0)
     assert "elsewhere: top ⅛ too low" in tick(desk, look_again(desk, tonight), "change 2").remarks[0]
