@@ -7,13 +7,13 @@ import pytest
 from lugbook.desk import Desk, bench, planning, turning_rods
 from lugbook.desk.journal import position_now, write
 from lugbook.desk.opening import begin_anew, going_on, look_again, open_tonight, planned
-from lugbook.desk.performing import at_bench, next_item, tick, window_begins
+from lugbook.desk.performing import at_bench, next_item, tick, undo, window_begins
 from lugbook.desk.plans import ConcertPlan
 from lugbook.desk.tonight import Task, Tonight
 from lugbook.errors import NotPossible
 from lugbook.records import PerHead
 
-from .conftest import tick_all
+from .conftest import Clock, tick_all
 
 SLUG = "winter-concert"
 
@@ -145,3 +145,47 @@ def test_it_begins_anew_by_a_plan_made_then(
     assert tonight.newest is not None
     monkeypatch.setattr("lugbook.desk.planning.plan_concert", lambda desk, _: night.plan(desk))
     assert len(begin_anew(desk, planned(desk, tonight)).plan.changes) == 4
+
+
+@pytest.mark.parametrize("at", ["doors", "pause"])
+def test_a_drum_that_was_removed_is_named_with_what_brings_it_back(
+    desk: Desk, plan: ConcertPlan, at: str
+) -> None:
+    tonight = open_tonight(desk, plan)
+    key = "doors 1"
+    if at == "pause":
+        tonight, key = window_begins(desk, next_item(desk, tonight)), "change 1"
+    desk.library.remove_drum("snare")
+    tonight = look_again(desk, tonight)
+    said = "Snare was removed. `lugbook drum restore snare` brings it back."
+    assert task_of(tonight, key).said == said
+    for deed in (tick, at_bench):
+        with pytest.raises(NotPossible) as raised:
+            deed(desk, tonight, key)
+        assert str(raised.value) == said
+    desk.library.restore_drum("snare")
+    assert tick(desk, look_again(desk, tonight), key).evening.ticked
+
+
+def test_a_preset_that_was_removed_is_named_with_what_brings_it_back(desk: Desk, in_pause: Tonight) -> None:
+    desk.library.remove_preset("snare/high")
+    tonight = look_again(desk, in_pause)
+    with pytest.raises(NotPossible, match=r"High of Snare was removed. `lugbook preset restore snare/high`"):
+        tick(desk, tonight, "change 1")
+    desk.library.restore_preset("snare/high")
+    assert tick(desk, look_again(desk, tonight), "change 1").evening.ticked
+
+
+def test_on_another_day_it_is_said_until_the_evening_is_begun(
+    desk: Desk, plan: ConcertPlan, clock: Clock
+) -> None:
+    tonight = open_tonight(desk, plan)
+    assert not tonight.not_its_day(desk.now())
+    clock.forward(days=-10)
+    early = open_tonight(desk, plan)
+    assert early.not_its_day(desk.now()) == "Not its day: 25 November 2026."
+    begun = tick(desk, early, "doors 1")
+    assert not begun.not_its_day(desk.now())
+    again = undo(desk, begun)
+    assert again.not_its_day(desk.now())
+    assert not next_item(desk, again).not_its_day(desk.now())

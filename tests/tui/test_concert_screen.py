@@ -247,7 +247,7 @@ async def test_another_day_begins_anew_with_one_key(
         assert "! What is kept is the evening of 5 December 2026. k begins anew." in stage.words()
         for key in ("n", "w", "space"):
             await stage.press(key)
-            assert "Begin the evening anew first." in stage.words()
+            assert stage.words().count("What is kept is the evening of 5 December 2026. k begins anew.") == 2
         assert stage.screen.tonight.place == 0
         await stage.press("k", "n")
         assert "What is kept" not in stage.words()
@@ -488,3 +488,79 @@ async def test_without_colour_nothing_is_lost(
         assert "■ 1 Overture" in words
         assert "▶ 2 Symphony" in words
         assert "■ Snare → High" in words
+
+
+async def test_on_another_day_the_first_step_is_asked_about(play: Play, stand: Desk, clock: Still) -> None:
+    """Looking is free; the same key again begins a rehearsal, another key asks anew, and then it is on."""
+    clock.moment -= timedelta(days=20)
+    async with play(stand) as stage:
+        await stage.press("t", "n")
+        assert "! Not its day: 5 December 2026. n again: a rehearsal." in stage.words()
+        await stage.press("space")
+        assert "space again: a rehearsal." in stage.words()
+        await stage.press("down", "n")
+        assert stage.screen.tonight.place == 0
+        assert not stage.screen.tonight.evening.ticked
+        await stage.press("n")
+        assert stage.screen.tonight.place == 1
+        await stage.press("n")
+        assert stage.screen.tonight.place == 3
+
+
+async def test_the_question_of_the_day_is_no_answer_to_another(play: Play, stand: Desk, clock: Still) -> None:
+    async with play(stand) as stage:
+        await stage.press("t", "n", "w", "p", "p")
+        clock.moment -= timedelta(days=20)
+        await stage.press("escape", "t", "k", "n")
+        assert "Not its day" in stage.words()
+        await stage.press("k")
+        assert "k again: begin anew." in stage.words()
+
+
+async def test_the_keys_offer_only_what_can_be_done(play: Play, stand: Desk, clock: Still) -> None:
+    """All done; one done under the cursor; an evening of another day."""
+    async with play(stand) as stage:
+        await stage.press("t", "n", "w", *["space"] * 3)
+        keys = "n next item u undo p step back"
+        assert keys in stage.words()
+        await stage.press("enter")
+        assert "All of it is ticked off." in stage.words()
+        await stage.press("u", "up")
+        assert "n next item u undo enter bench" in stage.words()
+        await stage.press("space")
+        assert "This is ticked off." in stage.words()
+        assert stands(stand, "field") == (0.0, 0.0)
+    clock.moment += timedelta(days=1)
+    async with play(stand) as stage:
+        await stage.press("t", "p")
+        assert "What is kept is the evening of 5 December 2026. k begins anew." in stage.words()
+        assert not any(key in stage.words() for key in ("next item", "step back", "u undo", "done", "bench"))
+        await stage.press("k")
+        assert "n next item space done enter bench" in stage.words()
+
+
+async def test_no_bench_is_opened_for_a_drum_that_was_removed(play: Play, stand: Desk) -> None:
+    async with play(stand) as stage:
+        await stage.press("t", "n", "w")
+        stand.library.remove_drum("snare")
+        for key in ("enter", "space"):
+            await stage.press(key)
+            assert stage.place == "concert"
+            assert "! Snare was removed. `lugbook drum restore snare` brings it back." in stage.words()
+
+
+async def test_many_misfits_leave_the_drums_in_sight(play: Play, stand: Desk, planned: Planned) -> None:
+    """Three rows of them at the most, however wide; the whole stands at the end."""
+    many = tuple(f"Item {number}, a long name of a piece: it has no drum." for number in range(1, 9))
+    planned.change = lambda plan: replace(plan, fits=False, short=many)
+    async with play(stand, size=(42, 24)) as stage:
+        await stage.press("t")
+        assert "! Item 1, a long name of a piece: it has no drum." in stage.words()
+        assert "… 7 more (m)" in stage.words()
+        assert "Snare: Low" in stage.words()
+        assert many[-1] in str(stage.screen.query_one("#closing").content)
+    planned.change = lambda plan: replace(plan, fits=False, short=(" ".join(many), many[0]))
+    async with play(stand, size=(42, 24)) as stage:
+        await stage.press("t")
+        assert "… 1 more (m)" in stage.words()
+        assert "Snare: Low" in stage.words()

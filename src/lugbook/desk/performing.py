@@ -14,7 +14,8 @@ from lugbook.desk.elsewhere import elsewhere
 from lugbook.desk.evenings import check_here, keep
 from lugbook.desk.refusing import why_not_by
 from lugbook.desk.silent_bench import with_change
-from lugbook.desk.ticking import WITHIN, caught_up, entries_of, tasks_of, without
+from lugbook.desk.ticking import WITHIN, caught_up, lost_of, tasks_of
+from lugbook.desk.ticks import entries_of, without
 from lugbook.desk.tonight import Task, Tonight
 from lugbook.desk.trying import strike_out
 from lugbook.errors import Doubtful, NotPossible
@@ -91,6 +92,7 @@ def tick(desk: Desk, tonight: Tonight, key: str) -> Tonight:
     seen = _task(tonight, key)
     if seen.done:
         raise NotPossible("This is ticked off already.")
+    _refuse_lost(desk, tonight, seen)
     tonight = _by_now(desk, tonight)
     task = _task(tonight, key)
     if task.done:
@@ -161,6 +163,7 @@ def at_bench(desk: Desk, tonight: Tonight, key: str) -> Bench:
     """
     tonight = _by_now(desk, tonight)
     task = _task(tonight, key)
+    _refuse_lost(desk, tonight, task)
     bench = sit_down(desk, task.name)
     if task.planned is None:
         return bench
@@ -245,6 +248,11 @@ def _task(tonight: Tonight, key: str) -> Task:
     if task is None:
         raise NotPossible("There is nothing to do here.")
     return task
+
+
+def _refuse_lost(desk: Desk, tonight: Tonight, task: Task) -> None:
+    if (lost := lost_of(desk, tonight, task)) is not None:
+        raise lost
 
 
 def _refuse_stale(tonight: Tonight) -> None:

@@ -12,8 +12,10 @@ from lugbook.desk.desk import Desk
 from lugbook.desk.elsewhere import elsewhere
 from lugbook.desk.journal import READINGS_LAST
 from lugbook.desk.left import what_is_left
+from lugbook.desk.lost import why_lost
 from lugbook.desk.plans import ConcertPlan, PlannedChange
 from lugbook.desk.rounds import BY_TURNS_ALONE
+from lugbook.desk.ticks import entries_of, heads_turned, is_whole, not_whole
 from lugbook.desk.tonight import Task, Tonight, step_for
 from lugbook.errors import LugbookError, NotPossible
 from lugbook.records import SIDES, Entry, Evening, HeadSide, Preset, Ticked
@@ -40,7 +42,7 @@ def caught_up(desk: Desk, tonight: Tonight) -> Evening:
             lost.add(one.what)
         if there or there == one.entries:
             ticked.append(one.model_copy(update={"entries": there}))
-    ticked = [_not_whole(one) if one.what in lost else one for one in ticked]
+    ticked = [not_whole(one) if one.what in lost else one for one in ticked]
     claimed = {entry for one in ticked for entry in one.entries}
     # The latest window first: a change that was left out long ago is not what was turned just now.
     for number, planned in reversed(tuple(enumerate(tonight.plan.changes, 1))):
@@ -79,27 +81,10 @@ def tasks_of(desk: Desk, tonight: Tonight) -> tuple[Task, ...]:
     return (*doors, *changes)
 
 
-def is_whole(ticked: Sequence[Ticked], key: str) -> bool:
-    """Tell whether what *key* names is done by what was *ticked* off."""
-    return any(one.whole for one in ticked if one.what == key)
-
-
-def entries_of(ticked: Sequence[Ticked], key: str) -> tuple[str, ...]:
-    """Return the entries by which what *key* names is done, or partly done."""
-    return tuple(entry for one in ticked if one.what == key for entry in one.entries)
-
-
-def without(ticked: Sequence[Ticked], one: Ticked) -> tuple[Ticked, ...]:
-    """Return what is *ticked* off once *one* of it is taken back: the rest of its change is not the whole."""
-    return tuple(
-        _not_whole(other) if other.what == one.what else other for other in ticked if other is not one
-    )
-
-
-def heads_turned(entries: Sequence[str], log: Sequence[Entry]) -> frozenset[HeadSide]:
-    """Return the heads that these *entries* of a log turned."""
-    turned = [one for one in log if one.stands_for in entries]
-    return frozenset(side for side in SIDES if any(one.turn.of(side) for one in turned))
+def lost_of(desk: Desk, tonight: Tonight, task: Task) -> NotPossible | None:
+    """Return that the drum or the preset of a task was removed; None where they were not."""
+    drum, preset = tonight.called(task.drum), tonight.called(task.name)
+    return why_lost(desk, task.name, drum_called=drum, called=preset)
 
 
 def _task(desk: Desk, tonight: Tonight, number: int, ticked: Sequence[Ticked], logs: Logs) -> Task:
@@ -123,7 +108,9 @@ def _task(desk: Desk, tonight: Tonight, number: int, ticked: Sequence[Ticked], l
         turned = heads_turned(entries_of(ticked, key), log)
         left = what_is_left(desk, tonight.plan, planned, change, log, turned=turned)
     except LugbookError as error:
-        blank = replace(planned.change, refused=planned.change.refused or error.sentence)
+        lost = lost_of(desk, tonight, task)
+        said = error.sentence if lost is None else str(lost)
+        blank = replace(planned.change, refused=planned.change.refused or said)
         return replace(task, change=blank, said=blank.refused or "")
     return replace(
         task,
@@ -233,8 +220,10 @@ def _door(desk: Desk, tonight: Tonight, number: int, ticked: Sequence[Ticked]) -
     setting, key = tonight.plan.before_doors[number - 1], f"doors {number}"
     task = Task(key, setting.drum, setting.preset, setting.before, 0, done=is_whole(ticked, key))
     # Asked of the drum only while it can still be measured.
-    said = _as_read(desk, task.name) if tonight.step.kind == "doors" else ""
-    return replace(task, said=said)
+    if tonight.step.kind != "doors":
+        return task
+    lost = lost_of(desk, tonight, task)
+    return replace(task, said=_as_read(desk, task.name) if lost is None else str(lost))
 
 
 def _as_read(desk: Desk, name: str) -> str:
@@ -274,10 +263,6 @@ def _logs(desk: Desk, tonight: Tonight) -> dict[str, tuple[Entry, ...]]:
 def _among(log: Sequence[Entry], wanted: Sequence[str]) -> tuple[str, ...]:
     there = {one.stands_for for one in log}
     return tuple(one for one in wanted if one in there)
-
-
-def _not_whole(one: Ticked) -> Ticked:
-    return one.model_copy(update={"whole": False})
 
 
 def _change_key(number: int) -> str:

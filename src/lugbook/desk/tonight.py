@@ -8,6 +8,7 @@ from typing import Literal
 from lugbook.desk.changes import Change
 from lugbook.desk.plans import Between, ConcertPlan, PlannedChange, PlannedItem
 from lugbook.desk.rounds import OpenRound
+from lugbook.desk.wording import day_text
 from lugbook.records import Evening, Ticked
 
 StepKind = Literal["doors", "item", "window", "over"]
@@ -170,6 +171,13 @@ class Tonight:
     def called(self, name: str) -> str:
         """Return what the player calls a drum or a ``drum/preset``; its slug where it is not there."""
         return self.names.get(name) or name.rpartition("/")[2]
+
+    def not_its_day(self, now: datetime) -> str:
+        """Return that the evening would begin on another day than the concert's; empty once it has begun."""
+        day = self.plan.programme.concert.on
+        if day is None or day == now.date() or self.stale or self.can_go_back or self.evening.ticked:
+            return ""
+        return f"Not its day: {day_text(day)}."
 
     def elapsed_s(self, now: datetime) -> float:
         """Return the seconds since the present step began; never less than 0, whatever the clock does."""
