@@ -249,7 +249,7 @@ async def test_another_day_begins_anew_with_one_key(
             await stage.press(key)
             assert stage.words().count("What is kept is the evening of 5 December 2026. k begins anew.") == 2
         assert stage.screen.tonight.place == 0
-        await stage.press("k", "n")
+        await stage.press("k", "n", "n")
         assert "What is kept" not in stage.words()
         assert "▶ 1 of 3 Overture" in stage.words()
 
@@ -564,3 +564,20 @@ async def test_many_misfits_leave_the_drums_in_sight(play: Play, stand: Desk, pl
         await stage.press("t")
         assert "… 1 more (m)" in stage.words()
         assert "Snare: Low" in stage.words()
+
+
+async def test_an_encore_put_in_meanwhile_leaves_the_evening(
+    play: Play, stand: Desk, planned: Planned, monkeypatch: pytest.MonkeyPatch, size: Size
+) -> None:
+    """Left with esc, given an encore in a shell, and taken up where it stood, with its ticks."""
+    async with play(stand, size=size) as stage:
+        await stage.press("t", "n", "w", "space", "space", "escape")
+        monkeypatch.undo()
+        edit_concert(stand, "winter-concert", {}, [Put({"title": "Encore", "presets": ["snare/high"]})])
+        await stage.press("t")
+        assert "what is over stays, and the rest is planned from here" in stage.words()
+        assert (stage.screen.tonight.place, stage.screen.tonight.stale) == (2, "")
+        assert stage.screen.tonight.task("change 1").done
+        await stage.press("n", "p", "n")
+        assert "▶ 2 of 4 Symphony" in stage.words()
+    assert planned.asked

@@ -6,11 +6,11 @@ on, or where something that its plan was made of has changed since.
 
 from dataclasses import replace
 
-from lugbook.desk import planning
+from lugbook.desk import planning, resuming
 from lugbook.desk.concerts import programme
 from lugbook.desk.coursing import as_begun, asked_of, by_course, same_deeds
 from lugbook.desk.desk import Desk
-from lugbook.desk.evenings import check_here, fresh, keep, kept_of, why_stale
+from lugbook.desk.evenings import OTHER_ITEMS, check_here, fresh, keep, kept_of, why_stale
 from lugbook.desk.plans import ConcertPlan
 from lugbook.desk.ticking import caught_up, tasks_of
 from lugbook.desk.tonight import Tonight, steps_of
@@ -24,10 +24,13 @@ def open_tonight(desk: Desk, plan: ConcertPlan) -> Tonight:
     """Return the evening of a planned concert as it was left, or about to begin.
 
     An evening goes on by the plan that it was begun with, also where the concert is planned otherwise by now.
+    Where other items were put in further on, the rest is planned from where it stands.
     """
     kept, nowhere = kept_of(desk, plan.programme.id)
     rows = [one.row for one in plan.items]
     stale = "" if kept is None else why_stale(desk, kept, rows)
+    if kept is not None and stale == OTHER_ITEMS and (found := _taken_up(desk, kept, plan)) is not None:
+        return found
     going, other = plan, ""
     if kept is not None and not stale:
         if same_deeds(plan, kept.course):
@@ -115,6 +118,20 @@ def begin_anew(desk: Desk, tonight: Tonight) -> Tonight:
     afresh = replace(tonight, plan=plan, newest=plan, steps=steps_of(plan), stale="", other="")
     begun = keep(desk, afresh, fresh(desk, plan))
     return replace(begun, tasks=tasks_of(desk, begun), remarks=("The evening begins anew.",))
+
+
+def _taken_up(desk: Desk, kept: Evening, plan: ConcertPlan) -> Tonight | None:
+    """Return the evening with other items further on, kept so; None where it does not go on."""
+    try:
+        found = resuming.taken_up(desk, kept, plan)
+    except LugbookError:
+        # That the items have changed is said, and it begins anew.
+        return None
+    if found is None:
+        return None
+    going, evening = found
+    begun = Tonight(going, plan, steps_of(going), (), kept, kept, _names(desk))
+    return replace(look_again(desk, keep(desk, begun, evening)), remarks=(resuming.TAKEN_UP,))
 
 
 def _fits(plan: ConcertPlan, kept: Evening) -> bool:

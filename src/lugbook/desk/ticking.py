@@ -16,7 +16,7 @@ from lugbook.desk.lost import why_lost
 from lugbook.desk.plans import ConcertPlan, PlannedChange
 from lugbook.desk.rounds import BY_TURNS_ALONE
 from lugbook.desk.ticks import entries_of, heads_turned, is_whole, not_whole
-from lugbook.desk.tonight import Task, Tonight, step_for
+from lugbook.desk.tonight import Task, Tonight, change_key, step_for
 from lugbook.errors import LugbookError, NotPossible
 from lugbook.records import SIDES, Entry, Evening, HeadSide, Preset, Ticked
 
@@ -46,7 +46,7 @@ def caught_up(desk: Desk, tonight: Tonight) -> Evening:
     claimed = {entry for one in ticked for entry in one.entries}
     # The latest window first: a change that was left out long ago is not what was turned just now.
     for number, planned in reversed(tuple(enumerate(tonight.plan.changes, 1))):
-        key, log = _change_key(number), logs.get(planned.drum, ())
+        key, log = change_key(number), logs.get(planned.drum, ())
         before = entries_of(ticked, key)
         step = step_for(tonight.steps, planned.window, before=planned.before)
         if step > tonight.reach or is_whole(ticked, key):
@@ -88,7 +88,7 @@ def lost_of(desk: Desk, tonight: Tonight, task: Task) -> NotPossible | None:
 
 
 def _task(desk: Desk, tonight: Tonight, number: int, ticked: Sequence[Ticked], logs: Logs) -> Task:
-    planned, key = tonight.plan.changes[number - 1], _change_key(number)
+    planned, key = tonight.plan.changes[number - 1], change_key(number)
     done = is_whole(ticked, key)
     task = Task(
         key,
@@ -184,7 +184,7 @@ def _change_to_make(
     """
     planned, begun = plan.changes[number - 1], plan.changes[number - 1]
     for earlier in range(number - 1, 0, -1):
-        before, key = plan.changes[earlier - 1], _change_key(earlier)
+        before, key = plan.changes[earlier - 1], change_key(earlier)
         if before.drum != planned.drum:
             continue
         if is_whole(ticked, key):
@@ -265,11 +265,7 @@ def _among(log: Sequence[Entry], wanted: Sequence[str]) -> tuple[str, ...]:
     return tuple(one for one in wanted if one in there)
 
 
-def _change_key(number: int) -> str:
-    return f"change {number}"
-
-
 def _number(tonight: Tonight, key: str) -> int | None:
     """Return the number of the change that *key* names; None where it is none."""
     numbers = range(1, len(tonight.plan.changes) + 1)
-    return next((number for number in numbers if _change_key(number) == key), None)
+    return next((number for number in numbers if change_key(number) == key), None)

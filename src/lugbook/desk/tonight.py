@@ -1,6 +1,6 @@
 """A concert while it is played: the steps of the evening, what is on now, and what is to be ticked off."""
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime
 from typing import Literal
@@ -189,14 +189,23 @@ class Tonight:
 
 
 def steps_of(plan: ConcertPlan) -> tuple[Step, ...]:
+    """Return the steps of the evening of a plan."""
+    return steps_through(plan.items, (change.window for change in plan.changes))
+
+
+def steps_through(items: Sequence[PlannedItem], changed_in: Iterable[Between]) -> tuple[Step, ...]:
     """Return the steps of the evening: the doors, each item with its windows, and the end.
 
     A rest inside an item is a step of its own only where something is changed in it. A tacet item in which
     something is changed is a window from its beginning.
+
+    Args:
+        items: what is played.
+        changed_in: the windows in which something is changed.
     """
-    windows = dict.fromkeys(change.window for change in plan.changes)
+    windows = dict.fromkeys(changed_in)
     steps = [Step("doors")]
-    for place, item in enumerate(plan.items):
+    for place, item in enumerate(items):
         number, seconds = item.row.number, item.row.seconds
         inside = sorted(
             (one for one in windows if one.after == number and one.rest is not None),
@@ -212,9 +221,9 @@ def steps_of(plan: ConcertPlan) -> tuple[Step, ...]:
         planned = next((one for one in windows if one.after == number and one.rest is None), None)
         if planned is not None:
             steps.append(Step("window", number, None, planned.seconds))
-        elif place + 1 < len(plan.items):
+        elif place + 1 < len(items):
             steps.append(Step("window", number, None, item.row.after_s))
-    return (*steps, Step("over", len(plan.items)))
+    return (*steps, Step("over", len(items)))
 
 
 def step_for(steps: tuple[Step, ...], window: Between, *, before: int) -> int:
@@ -223,6 +232,11 @@ def step_for(steps: tuple[Step, ...], window: Between, *, before: int) -> int:
         if step.kind == "window" and (step.item, step.rest) == (window.after, window.rest):
             return index
     return max((index for index, step in enumerate(steps) if step.item < before), default=0)
+
+
+def change_key(number: int) -> str:
+    """Return what the change of that *number* is ticked off as."""
+    return f"change {number}"
 
 
 def title_of(item: PlannedItem | None) -> str:
