@@ -264,7 +264,7 @@ def test_planned_otherwise_it_goes_on_as_it_was_begun(
 
 
 def test_with_other_items_it_is_begun_anew(desk: Desk, plan: ConcertPlan, in_pause: Tonight) -> None:
-    edit_concert(desk, "winter-concert", {}, [Put({"title": "Encore"})])
+    edit_concert(desk, "winter-concert", {}, [Put({"title": "Fanfare"}, at=1)])
     rows = programme(desk, "winter-concert").rows
     again = open_tonight(desk, replace(plan, items=tuple(PlannedItem(row, row.presets) for row in rows)))
 
@@ -321,7 +321,7 @@ def test_a_head_ticked_before_the_bench_turned_the_other_is_not_taken_back(
     turning_rods.all_done(desk, at_bench(desk, tonight, "change 1"))
     tonight = look_again(desk, tonight)
     assert task_of(tonight, "change 1").done
-    with pytest.raises(NotPossible):
+    with pytest.raises(NotPossible, match="Snare was turned or read since"):
         undo(desk, tonight)
     assert stands(desk, "snare") == (0.25, 0.25)
     assert task_of(look_again(desk, tonight), "change 1").done

@@ -140,7 +140,13 @@ def undo(desk: Desk, tonight: Tonight) -> Tonight:
     check_here(desk, tonight)
     task = _task(tonight, last.what)
     for entry_id in reversed(last.entries):
-        strike_out(desk, task.drum, entry_id)
+        try:
+            strike_out(desk, task.drum, entry_id)
+        except NotPossible as error:
+            raise NotPossible(
+                f"The {tonight.called(task.drum)} was turned or read since, and that rests on this tick.",
+                hint="Take that back first, at the bench or in the logbook.",
+            ) from error
     left = tonight.evening.model_copy(update={"ticked": without(tonight.evening.ticked, last)})
     shown = _shown(desk, keep(desk, tonight, left))
     said = f"Taken back: {_whole_of(tonight, task)}."

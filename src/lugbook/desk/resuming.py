@@ -34,12 +34,12 @@ def taken_up(desk: Desk, kept: Evening, plan: ConcertPlan) -> tuple[ConcertPlan,
     Raises:
         LugbookError: it cannot be planned, or a preset of what was done is not there any more.
     """
-    course, music = kept.course, plan.programme
-    before = _steps_by(course, music.rows)
-    if not music.rows or not kept.trail or kept.trail[-1].step >= len(before):
+    course, music, rows = kept.course, plan.programme, [one.row for one in plan.items]
+    before = _steps_by(course, rows)
+    if not rows or not kept.trail or kept.trail[-1].step >= len(before):
         return None
     here = before[kept.trail[-1].step]
-    if not _same_so_far(music.rows, course, here.item):
+    if not _same_so_far(rows, course, here.item):
         return None
     if here.kind == "doors":
         return plan, _with(kept, plan, kept.trail[-1:], _doors_again(kept, plan.before_doors))
@@ -53,7 +53,7 @@ def taken_up(desk: Desk, kept: Evening, plan: ConcertPlan) -> tuple[ConcertPlan,
     stands = {one.drum: one.preset for one in course.drums} | {one.drum: one.reached for one in done}
     sofar = _so_far(course, before, kept.trail[-1].step, stands)
     onward = planning.plan_concert(desk, music.id, sofar=sofar) if stands else plan
-    past = zip(music.rows[: here.item], course.items, strict=False)
+    past = zip(rows[: here.item], course.items, strict=False)
     changes = (*changes_by(desk, music, done), *onward.changes)
     going = replace(
         onward,
