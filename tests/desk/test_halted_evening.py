@@ -167,6 +167,18 @@ def test_a_drum_that_was_removed_is_named_with_what_brings_it_back(
     assert tick(desk, look_again(desk, tonight), key).evening.ticked
 
 
+def test_an_evening_opened_without_its_drum_says_what_brings_it_back(desk: Desk, in_pause: Tonight) -> None:
+    """Brought back, it goes on where it was."""
+    desk.library.remove_drum("snare")
+    assert going_on(desk, SLUG) is None
+    again = open_tonight(desk, planning.plan_concert(desk, SLUG))
+    assert again.stale.endswith("snare was removed. `lugbook drum restore snare` brings it back.")
+    desk.library.restore_drum("snare")
+    back = going_on(desk, SLUG)
+    assert back is not None
+    assert back.evening == in_pause.evening
+
+
 def test_a_preset_that_was_removed_is_named_with_what_brings_it_back(desk: Desk, in_pause: Tonight) -> None:
     desk.library.remove_preset("snare/high")
     tonight = look_again(desk, in_pause)

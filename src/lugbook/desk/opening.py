@@ -11,11 +11,13 @@ from lugbook.desk.concerts import programme
 from lugbook.desk.coursing import as_begun, asked_of, by_course, same_deeds
 from lugbook.desk.desk import Desk
 from lugbook.desk.evenings import OTHER_ITEMS, check_here, fresh, keep, kept_of, why_stale
+from lugbook.desk.lost import why_lost
 from lugbook.desk.plans import ConcertPlan
 from lugbook.desk.ticking import caught_up, tasks_of
 from lugbook.desk.tonight import Tonight, steps_of
 from lugbook.errors import ChangedUnderneath, LugbookError
-from lugbook.records import Evening
+from lugbook.plain import shown
+from lugbook.records import Course, Evening
 
 _NO_FIT = "What is kept of this evening does not fit its plan."
 
@@ -40,7 +42,8 @@ def open_tonight(desk: Desk, plan: ConcertPlan) -> Tonight:
             try:
                 going = by_course(desk, plan.programme, rows, kept.course)
             except LugbookError as error:
-                stale, other = f"The plan that this evening was begun with is lost: {error.sentence}", ""
+                lost = _what_is_lost(desk, kept.course) or error.sentence
+                stale, other = f"The plan that this evening was begun with is lost: {lost}", ""
         if not stale and not _fits(going, kept):
             stale = _NO_FIT
     evening = fresh(desk, plan) if kept is None or stale else kept
@@ -118,6 +121,17 @@ def begin_anew(desk: Desk, tonight: Tonight) -> Tonight:
     afresh = replace(tonight, plan=plan, newest=plan, steps=steps_of(plan), stale="", other="")
     begun = keep(desk, afresh, fresh(desk, plan))
     return replace(begun, tasks=tasks_of(desk, begun), remarks=("The evening begins anew.",))
+
+
+def _what_is_lost(desk: Desk, course: Course) -> str:
+    """Return which drum or preset of a course was removed, and what brings it back; else nothing."""
+    changed = [f"{one.drum}/{slug}" for one in course.changes for slug in (one.begun, one.reached)]
+    for name in dict.fromkeys((*changed, *(f"{one.drum}/{one.preset}" for one in course.drums))):
+        drum, _, preset = name.partition("/")
+        lost = why_lost(desk, name, drum_called=shown(drum), called=shown(preset))
+        if lost is not None:
+            return str(lost)
+    return ""
 
 
 def _taken_up(desk: Desk, kept: Evening, plan: ConcertPlan) -> Tonight | None:
