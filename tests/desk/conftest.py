@@ -12,7 +12,7 @@ import pytest
 from lugbook.desk import Desk
 from lugbook.desk.keeping import add_drum, add_preset
 from lugbook.desk.opening import open_tonight
-from lugbook.desk.performing import next_item, window_begins
+from lugbook.desk.performing import next_item, tick, window_begins
 from lugbook.desk.plans import ConcertPlan
 from lugbook.desk.tonight import Tonight
 from lugbook.library import Library
@@ -46,6 +46,16 @@ class Shelved:
         if progress is not None:
             progress(1.0)
         return self.recordings[Path(path).name]
+
+
+def tick_all(desk: Desk, tonight: Tonight, key: str) -> Tonight:
+    """Tick a task off, head by head."""
+    while True:
+        tonight = tick(desk, tonight, key)
+        task = tonight.task(key)
+        assert task is not None
+        if task.done:
+            return tonight
 
 
 @pytest.fixture

@@ -8,14 +8,14 @@ import pytest
 from lugbook.desk import Desk
 from lugbook.desk.concerts import edit_concert, programme
 from lugbook.desk.opening import as_it_is, begin_anew, going_on, open_tonight, planned
-from lugbook.desk.performing import next_item, tick, window_begins
+from lugbook.desk.performing import next_item, window_begins
 from lugbook.desk.plans import Between, ConcertPlan, PlannedItem
 from lugbook.desk.running import Alter, Move
 from lugbook.desk.tonight import Tonight
 from lugbook.errors import NotFound
 from lugbook.records import LONGEST_LINE
 
-from .conftest import Clock
+from .conftest import Clock, tick_all
 
 SLUG = "winter-concert"
 
@@ -43,7 +43,7 @@ def test_an_evening_goes_on_without_being_planned(
     assert replace(again, newest=plan) == replace(open_tonight(desk, plan), plan=again.plan)
     assert again.plan.changes == plan.changes
 
-    ticked = tick(desk, in_pause, "change 1")
+    ticked = tick_all(desk, in_pause, "change 1")
     again = going_on(desk, SLUG)
     assert again is not None
     assert (again.evening, again.steps) == (ticked.evening, ticked.steps)

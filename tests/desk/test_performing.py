@@ -9,6 +9,7 @@ import pytest
 from lugbook.desk import Desk, bench, turning_rods
 from lugbook.desk.concerts import add_concert, edit_concert, programme
 from lugbook.desk.opening import begin_anew, look_again, open_tonight
+from lugbook.desk.pacing import STRAINER_S
 from lugbook.desk.performing import (
     at_bench,
     next_item,
@@ -27,7 +28,7 @@ from lugbook.desk.trying import strike_out
 from lugbook.errors import ChangedUnderneath, LugbookError, NotPossible
 from lugbook.library import position_of
 
-from .conftest import Clock
+from .conftest import Clock, tick_all
 
 
 def stands(desk: Desk, drum: str) -> tuple[float | None, float | None]:
@@ -105,30 +106,70 @@ def test_time_left_goes_on_below_nothing(desk: Desk, in_pause: Tonight, clock: C
     assert in_pause.left_s(desk.now()) == 90
 
 
-def test_a_tick_writes_the_turns_and_undo_takes_them_back(desk: Desk, in_pause: Tonight) -> None:
-    """Both heads, bottom first, as a silent change on the way to the preset."""
+def test_a_tick_writes_the_turns_of_one_head_and_undo_takes_them_back(desk: Desk, in_pause: Tonight) -> None:
+    """Bottom first, as a silent change on the way to the preset; the change is done with its last head."""
     before = desk.library.log("snare").entries
-    ticked = tick(desk, in_pause, "change 1")
+    half = tick(desk, in_pause, "change 1")
+    assert stands(desk, "snare") == (0.0, 0.25)
+    assert half.remarks == ("Done: Snare: High, bottom head. The top head is next.",)
+    task = task_of(half, "change 1")
+    assert (task.done, [one.side for one in task.rounds]) == (False, ["top"])
 
+    ticked = tick(desk, half, "change 1")
     assert stands(desk, "snare") == (0.25, 0.25)
+    assert ticked.remarks == ("Done: Snare: High.",)
     bottom, top = desk.library.log("snare").entries[len(before) :]
     assert (bottom.turn.bottom, top.turn.top) == (0.25, 0.25)
     assert {one.note for one in (bottom, top)} == {BY_TURNS_ALONE}
     assert {one.preset for one in (bottom, top)} == {"snare/high"}
     assert task_of(ticked, "change 1").done
-    assert ticked.evening.ticked[-1].entries == (bottom.stands_for, top.stands_for)
+    assert [one.entries for one in ticked.evening.ticked] == [(bottom.stands_for,), (top.stands_for,)]
 
     back = undo(desk, ticked)
+    assert stands(desk, "snare") == (0.0, 0.25)
+    assert "Taken back: Snare: High, top head. By the logbook" in back.remarks[0]
+    assert [one.side for one in task_of(back, "change 1").rounds] == ["top"]
+    back = undo(desk, back)
     assert stands(desk, "snare") == (0.0, 0.0)
     assert desk.library.log("snare").entries == before
     assert not back.evening.ticked
-    assert not task_of(back, "change 1").done
-    assert "where it stood before" in back.remarks[0]
+    assert [one.side for one in task_of(back, "change 1").rounds] == ["bottom", "top"]
+    assert "bottom head. By the logbook it stands where it stood before" in back.remarks[0]
+
+
+def test_undo_goes_back_head_by_head_through_two_changes(desk: Desk, in_pause: Tonight) -> None:
+    """One head of the snare, the field drum, the other head of the snare: the last one first."""
+    tonight = tick(desk, in_pause, "change 1")
+    tonight = tick(desk, tick(desk, tonight, "change 2"), "change 1")
+    assert [task.done for task in tonight.at_hand] == [True, True]
+    came_by = []
+    while tonight.can_undo:
+        tonight = undo(desk, tonight)
+        came_by.append((stands(desk, "snare"), stands(desk, "field")))
+    assert came_by == [((0.0, 0.25), (-0.125, 0.0)), ((0.0, 0.25), (0.0, 0.0)), ((0.0, 0.0), (0.0, 0.0))]
+
+
+def test_what_is_left_of_a_change_and_its_time(desk: Desk, in_pause: Tonight) -> None:
+    """One head done at the bench: its steps are gone, and so is the time to turn the drum over."""
+    whole = task_of(in_pause, "change 1")
+    assert whole.planned is not None
+    assert (whole.steps, whole.seconds) == (whole.planned.change.steps, whole.planned.change.seconds)
+    at_drum = at_bench(desk, in_pause, "change 1")
+    at_drum = turning_rods.stopped_after(desk, at_drum, 3)
+    begun = task_of(look_again(desk, in_pause), "change 1")
+    assert whole.seconds - begun.seconds == 3 * desk.user.pace
+
+    turning_rods.all_done(desk, at_drum)
+    half = task_of(look_again(desk, in_pause), "change 1")
+    assert not any("ottom head" in step or "over" in step for step in half.steps)
+    assert half.steps[0].startswith("Top head: tighten every rod by")
+    assert half.steps[1:] == whole.steps[4:]
+    assert half.seconds == 8 * desk.user.pace + STRAINER_S
 
 
 def test_loosening_and_two_changes_in_one_window(desk: Desk, in_pause: Tonight) -> None:
     """Below and back up is one turn; undo takes the later tick first."""
-    tonight = tick(desk, tick(desk, in_pause, "change 1"), "change 2")
+    tonight = tick(desk, tick_all(desk, in_pause, "change 1"), "change 2")
     assert [task.done for task in tonight.at_hand] == [True, True]
     assert stands(desk, "field") == (-0.125, 0.0)
 
@@ -145,7 +186,7 @@ def test_a_change_of_no_turns_is_ticked_without_an_entry(desk: Desk, plan: Conce
     plan = replace(plan, changes=(replace(planned, change=still), *plan.changes[1:]))
     tonight = window_begins(desk, next_item(desk, open_tonight(desk, plan)))
     before = desk.library.log("snare").entries
-    tonight = tick(desk, tonight, "change 1")
+    tonight = tick_all(desk, tonight, "change 1")
 
     assert task_of(tonight, "change 1").done
     assert desk.library.log("snare").entries == before
@@ -154,7 +195,7 @@ def test_a_change_of_no_turns_is_ticked_without_an_entry(desk: Desk, plan: Conce
 
 def test_after_a_crash_it_goes_on(desk: Desk, plan: ConcertPlan, in_pause: Tonight, clock: Clock) -> None:
     """The step, its time and the ticks are on disk; the logbook is not written twice."""
-    tick(desk, in_pause, "change 1")
+    tick_all(desk, in_pause, "change 1")
     clock.forward(seconds=20)
     again = open_tonight(desk, plan)
 
@@ -169,13 +210,14 @@ def test_a_crash_between_logbook_and_tick_loses_nothing(
 ) -> None:
     """The turns were written and the tick was not: the logbook leads, either way."""
     kept = (desk.user_folder / "evenings.toml").read_bytes()
-    ticked = tick(desk, in_pause, "change 1")
+    ticked = tick_all(desk, in_pause, "change 1")
     (desk.user_folder / "evenings.toml").write_bytes(kept)
     again = open_tonight(desk, plan)
     assert task_of(again, "change 1").done
-    assert again.evening.ticked[-1].entries == ticked.evening.ticked[-1].entries
+    both = tuple(entry for one in ticked.evening.ticked for entry in one.entries)
+    assert again.evening.ticked[-1].entries == both
 
-    for entry in reversed(again.evening.ticked[-1].entries):
+    for entry in reversed(both):
         strike_out(desk, "snare", entry)
     assert not open_tonight(desk, plan).evening.ticked
 
@@ -183,7 +225,7 @@ def test_a_crash_between_logbook_and_tick_loses_nothing(
 def test_after_midnight_it_goes_on_and_next_day_it_is_begun_anew(
     desk: Desk, plan: ConcertPlan, in_pause: Tonight, clock: Clock
 ) -> None:
-    tick(desk, in_pause, "change 1")
+    tick_all(desk, in_pause, "change 1")
     clock.forward(hours=5, minutes=30)
     assert open_tonight(desk, plan).place == 2
     clock.forward(hours=18)
@@ -204,7 +246,7 @@ def test_planned_otherwise_it_goes_on_as_it_was_begun(
     desk: Desk, plan: ConcertPlan, in_pause: Tonight, night: ModuleType
 ) -> None:
     """Step, ticks and changes are those of before; begun anew, it goes by the plan of now."""
-    tick(desk, in_pause, "change 1")
+    tick_all(desk, in_pause, "change 1")
     again = open_tonight(desk, night.without_last(plan))
 
     assert "goes on as it was begun" in again.other
@@ -214,7 +256,7 @@ def test_planned_otherwise_it_goes_on_as_it_was_begun(
     assert [one.change.moves for one in again.plan.changes] == [one.change.moves for one in plan.changes]
     assert again.plan.changes[2].window == plan.changes[2].window
     assert steps(again) == steps(in_pause)
-    assert task_of(tick(desk, again, "change 4"), "change 4").done
+    assert task_of(tick_all(desk, again, "change 4"), "change 4").done
 
     anew = begin_anew(desk, open_tonight(desk, night.without_last(plan)))
     assert (len(anew.plan.changes), anew.other, anew.place) == (3, "", 0)
@@ -222,7 +264,7 @@ def test_planned_otherwise_it_goes_on_as_it_was_begun(
 
 
 def test_with_other_items_it_is_begun_anew(desk: Desk, plan: ConcertPlan, in_pause: Tonight) -> None:
-    edit_concert(desk, "winter-concert", {}, [Put({"title": "Encore"})])
+    edit_concert(desk, "winter-concert", {}, [Put({"title": "Fanfare"}, at=1)])
     rows = programme(desk, "winter-concert").rows
     again = open_tonight(desk, replace(plan, items=tuple(PlannedItem(row, row.presets) for row in rows)))
 
@@ -257,12 +299,32 @@ def test_at_the_bench_rod_by_rod_ticks_it_off(desk: Desk, in_pause: Tonight) -> 
     assert task is not None
     assert not task.done
     assert [one.side for one in task.rounds] == ["top"]
-    whole = tick(desk, half, "change 1")
+    whole = tick_all(desk, half, "change 1")
     assert stands(desk, "snare") == (0.25, 0.25)
-    assert len(whole.evening.ticked[-1].entries) == 2
+    assert [(len(one.entries), one.here) for one in whole.evening.ticked] == [(1, False), (1, True)]
 
-    assert not undo(desk, whole).evening.ticked
-    assert stands(desk, "snare") == (0.0, 0.0)
+    back = undo(desk, whole)
+    assert stands(desk, "snare") == (0.0, 0.25), "the turn made at the bench stays"
+    task = task_of(back, "change 1")
+    assert (task.done, [one.side for one in task.rounds]) == (False, ["top"])
+    with pytest.raises(NotPossible, match="Nothing was ticked off"):
+        undo(desk, back)
+    assert stands(desk, "snare") == (0.0, 0.25)
+
+
+def test_a_head_ticked_before_the_bench_turned_the_other_is_not_taken_back(
+    desk: Desk, in_pause: Tonight
+) -> None:
+    """Its place in the logbook is held by the later turn, which is said; nothing is struck out."""
+    tick(desk, in_pause, "change 1")
+    tonight = look_again(desk, open_tonight(desk, in_pause.plan))
+    turning_rods.all_done(desk, at_bench(desk, tonight, "change 1"))
+    tonight = look_again(desk, tonight)
+    assert task_of(tonight, "change 1").done
+    with pytest.raises(NotPossible, match="Snare was turned or read since"):
+        undo(desk, tonight)
+    assert stands(desk, "snare") == (0.25, 0.25)
+    assert task_of(look_again(desk, tonight), "change 1").done
 
 
 def test_a_round_stopped_part_way_is_not_ticked_over(desk: Desk, in_pause: Tonight) -> None:
@@ -291,7 +353,7 @@ def test_after_a_crash_amid_a_round_it_is_finished_and_the_rest_is_left(
     assert task is not None
     assert (task.done, task.said) == (False, "")
     assert [one.side for one in task.rounds] == ["top"]
-    assert task_of(tick(desk, half, "change 1"), "change 1").done
+    assert task_of(tick_all(desk, half, "change 1"), "change 1").done
     assert stands(desk, "snare") == (0.25, 0.25)
 
 
@@ -412,7 +474,7 @@ def test_a_count_that_was_lost_since_is_refused(desk: Desk, in_pause: Tonight) -
 
 
 def test_what_was_left_out_stays_at_hand(desk: Desk, in_pause: Tonight) -> None:
-    tonight = next_item(desk, tick(desk, in_pause, "change 1"))
+    tonight = next_item(desk, tick_all(desk, in_pause, "change 1"))
 
     assert tonight.remarks == ("Not ticked off: Field: Far.",)
     assert [(task.key, tonight.late(task)) for task in tonight.at_hand] == [
@@ -426,7 +488,7 @@ def test_after_a_change_left_out_the_next_is_counted_from_where_the_drum_stands(
     desk: Desk, in_pause: Tonight
 ) -> None:
     """Far was left out, so that the way back to near is none; made late, it is one again."""
-    tonight = next_item(desk, tick(desk, in_pause, "change 1"))
+    tonight = next_item(desk, tick_all(desk, in_pause, "change 1"))
     back = tonight.task("change 3")
     assert back is not None
     assert back.change is not None
@@ -456,9 +518,9 @@ def test_a_change_left_out_half_way_comes_first(desk: Desk, in_pause: Tonight) -
     assert not tonight.evening.ticked[-1].whole
     with pytest.raises(NotPossible, match="was begun: finish it first"):
         tick(desk, tonight, "change 4")
-    tonight = tick(desk, tonight, "change 1")
+    tonight = tick_all(desk, tonight, "change 1")
     assert stands(desk, "snare") == (0.25, 0.25)
-    assert task_of(tick(desk, tonight, "change 4"), "change 4").done
+    assert task_of(tick_all(desk, tonight, "change 4"), "change 4").done
     assert stands(desk, "snare") == (0.0, 0.0)
 
 
@@ -497,7 +559,7 @@ def test_a_damaged_file_is_left_alone_and_the_evening_goes_on(desk: Desk, plan: 
     assert tonight.step.item == 1
     assert tonight.nowhere.startswith("This evening is kept nowhere: ")
     assert file.read_text(encoding="utf-8") == "evenings = 5\n"
-    assert task_of(tick(desk, window_begins(desk, tonight), "change 1"), "change 1").done
+    assert task_of(tick_all(desk, window_begins(desk, tonight), "change 1"), "change 1").done
 
 
 @pytest.mark.parametrize("lost", ["presets/high.toml", "drum.toml"])

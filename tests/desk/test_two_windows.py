@@ -14,7 +14,7 @@ from lugbook.desk.tonight import Tonight
 from lugbook.errors import ChangedUnderneath, NotPossible
 from lugbook.library import Library, position_of
 
-from .conftest import Clock
+from .conftest import Clock, tick_all
 
 
 @pytest.fixture
@@ -49,24 +49,24 @@ def test_ticked_in_both_windows_it_is_turned_once(
 ) -> None:
     """The second key finds the evening gone on; undo of the one tick leaves the count where it was."""
     there = open_tonight(elsewhere, plan)
-    tick(desk, in_pause, "change 1")
+    tick_all(desk, in_pause, "change 1")
     with pytest.raises(ChangedUnderneath, match="another window"):
         tick(elsewhere, there, "change 1")
     assert (stands(desk), turns(desk)) == ((0.25, 0.25), 2)
 
     there = as_it_is(elsewhere, there)
     assert [task.done for task in there.at_hand] == [True, False]
-    undo(elsewhere, there)
+    undo(elsewhere, undo(elsewhere, there))
     assert (stands(desk), turns(desk)) == ((0.0, 0.0), 0)
 
 
 def test_undone_in_both_windows_it_is_taken_back_once(
     desk: Desk, elsewhere: Desk, plan: ConcertPlan, in_pause: Tonight
 ) -> None:
-    ticked = tick(desk, tick(desk, in_pause, "change 2"), "change 1")
+    ticked = tick_all(desk, tick(desk, in_pause, "change 2"), "change 1")
     there = open_tonight(elsewhere, plan)
     undo(elsewhere, there)
-    again = tick(elsewhere, as_it_is(elsewhere, there), "change 1")
+    again = tick_all(elsewhere, as_it_is(elsewhere, there), "change 1")
     with pytest.raises(ChangedUnderneath, match="another window"):
         undo(desk, ticked)
     assert (stands(desk), again.evening.ticked[-1].what) == ((0.25, 0.25), "change 1")
@@ -91,7 +91,7 @@ def test_half_turned_at_a_bench_elsewhere_the_tick_is_asked_for_again(
     with pytest.raises(NotPossible, match="other turns are left"):
         tick(desk, in_pause, "change 1")
     assert stands(desk) == (0.0, 0.25)
-    tick(desk, look_again(desk, in_pause), "change 1")
+    tick_all(desk, look_again(desk, in_pause), "change 1")
     assert (stands(desk), turns(desk)) == ((0.25, 0.25), 2)
 
 
@@ -99,7 +99,7 @@ def test_a_bench_opened_before_the_tick_turns_nothing_more(
     desk: Desk, elsewhere: Desk, in_pause: Tonight
 ) -> None:
     bench = at_bench(elsewhere, in_pause, "change 1")
-    tick(desk, in_pause, "change 1")
+    tick_all(desk, in_pause, "change 1")
     for deed in (turning_rods.all_done, turning_rods.rod_done):
         with pytest.raises(NotPossible, match="turned elsewhere meanwhile"):
             deed(elsewhere, bench)

@@ -147,9 +147,15 @@ def drawn_tall(stage: Any, number: str) -> bool:  # noqa: ANN401 -- the running 
 
 
 async def test_a_tick_writes_the_turns_and_undo_takes_them_back(play: Play, stand: Desk, size: Size) -> None:
-    """Two changes in one window, one after the other; the cursor goes on, and comes back."""
+    """Head by head, as the sign shows, and two changes; the cursor goes on, and comes back."""
     async with play(stand, size=size) as stage:
         await stage.press("t", "n", "w", "space")
+        assert "Done: Snare: High, bottom head. The top head is next." in stage.words()
+        assert stands(stand, "snare") == (0.0, 0.25)
+        assert stage.screen.at == "change 1"
+        assert "Top head: tighten" in str(stage.screen.query_one("#how").content)
+        assert "Bottom head" not in str(stage.screen.query_one("#how").content)
+        await stage.press("space")
         assert "Done: Snare: High." in stage.words()
         assert stands(stand, "snare") == (0.25, 0.25)
         assert {one.note for one in stand.library.log("snare").entries[-2:]} == {BY_TURNS_ALONE}
@@ -164,8 +170,10 @@ async def test_a_tick_writes_the_turns_and_undo_takes_them_back(play: Play, stan
         assert (stands(stand, "snare"), stands(stand, "field")) == ((0.25, 0.25), (0.0, 0.0))
         assert stage.screen.at == "change 2"
         await stage.press("u")
-        assert stands(stand, "snare") == (0.0, 0.0)
+        assert stands(stand, "snare") == (0.0, 0.25)
         assert stage.screen.at == "change 1"
+        await stage.press("u")
+        assert stands(stand, "snare") == (0.0, 0.0)
         assert "By the logbook it stands where it stood before." in stage.words()
         await stage.press("u")
         assert "Nothing was ticked off yet." in stage.words()
@@ -216,14 +224,14 @@ async def test_rod_by_rod_at_the_bench(play: Play, stand: Desk, clock: Still, si
 async def test_crash_and_reopen(play: Play, stand: Desk, clock: Still) -> None:
     """The program ends in the middle of a window; opened again, all is as it was, and no turn is twice."""
     async with play(stand) as stage:
-        await stage.press("t", "n", "w", "space")
+        await stage.press("t", "n", "w", "space", "space")
     entries = stand.library.log("snare").entries
     clock.moment += timedelta(seconds=25)
     async with play(stand) as stage:
         await stage.press("t")
         assert "1:05 of 1:30 left" in stage.words()
         assert stage.screen.at == "change 2"
-        await stage.press("u")
+        await stage.press("u", "u")
         assert stands(stand, "snare") == (0.0, 0.0)
     assert len(entries) - len(stand.library.log("snare").entries) == 2
 
@@ -239,9 +247,9 @@ async def test_another_day_begins_anew_with_one_key(
         assert "! What is kept is the evening of 5 December 2026. k begins anew." in stage.words()
         for key in ("n", "w", "space"):
             await stage.press(key)
-            assert "Begin the evening anew first." in stage.words()
+            assert stage.words().count("What is kept is the evening of 5 December 2026. k begins anew.") == 2
         assert stage.screen.tonight.place == 0
-        await stage.press("k", "n")
+        await stage.press("k", "n", "n")
         assert "What is kept" not in stage.words()
         assert "▶ 1 of 3 Overture" in stage.words()
 
@@ -286,7 +294,7 @@ async def test_what_does_not_fit_comes_first_and_the_rest_can_be_used(
         await stage.press("t")
         said = [row for row in stage.rows() if row.strip()]
         assert said[1].strip().startswith("! After Overture 12 more seconds are")
-        await stage.press("n", "w", "space")
+        await stage.press("n", "w", "space", "space")
         assert stands(stand, "snare") == (0.25, 0.25)
         assert "! The plan does not fit: see below." in stage.words()
         assert "12 more seconds" in str(stage.screen.query_one("#closing").content)
@@ -348,13 +356,13 @@ async def test_two_windows_of_the_program(play: Play, stand: Desk) -> None:
         await stage.press("t", "n", "w")
         other = opening.going_on(stand, "winter-concert")
         assert other is not None
-        performing.tick(stand, other, "change 1")
+        performing.tick(stand, performing.tick(stand, other, "change 1"), "change 1")
         await stage.press("space")
         assert "went on in another window" in stage.words()
         assert stage.screen.tonight.task("change 1").done
         assert stage.screen.at == "change 2"
         assert stands(stand, "snare") == (0.25, 0.25)
-        await stage.press("u")
+        await stage.press("u", "u")
         assert stands(stand, "snare") == (0.0, 0.0)
 
 
@@ -452,12 +460,12 @@ async def test_planned_changed_and_ticked_with_the_real_planner(
         assert "› □ Snare: Low" in stage.words()
         await stage.press("n", "w")
         assert "2:30 of 2:30 left" in stage.words()
-        await stage.press("space")
+        await stage.press("space", "space")
         assert stands(desk, "snare") == (0.25, 0.25)
     async with play(desk, size=size) as stage:
         await stage.press("t")
         assert "All is done." in stage.words()
-        await stage.press("u")
+        await stage.press("u", "u")
         assert stands(desk, "snare") == (0.0, 0.0)
 
 
@@ -474,9 +482,102 @@ async def test_without_colour_nothing_is_lost(
     """What is done, left out and on now are signs and words."""
     monkeypatch.setenv("NO_COLOR", "1")
     async with play(stand) as stage:
-        await stage.press("t", "n", "w", "space", "n")
+        await stage.press("t", "n", "w", "space", "space", "n")
         words = stage.words()
         assert "! left out: Field → Far" in words
         assert "■ 1 Overture" in words
         assert "▶ 2 Symphony" in words
         assert "■ Snare → High" in words
+
+
+async def test_on_another_day_the_first_step_is_asked_about(play: Play, stand: Desk, clock: Still) -> None:
+    """Looking is free; the same key again begins a rehearsal, another key asks anew, and then it is on."""
+    clock.moment -= timedelta(days=20)
+    async with play(stand) as stage:
+        await stage.press("t", "n")
+        assert "! Not its day: 5 December 2026. n again: a rehearsal." in stage.words()
+        await stage.press("space")
+        assert "space again: a rehearsal." in stage.words()
+        await stage.press("down", "n")
+        assert stage.screen.tonight.place == 0
+        assert not stage.screen.tonight.evening.ticked
+        await stage.press("n")
+        assert stage.screen.tonight.place == 1
+        await stage.press("n")
+        assert stage.screen.tonight.place == 3
+
+
+async def test_the_question_of_the_day_is_no_answer_to_another(play: Play, stand: Desk, clock: Still) -> None:
+    async with play(stand) as stage:
+        await stage.press("t", "n", "w", "p", "p")
+        clock.moment -= timedelta(days=20)
+        await stage.press("escape", "t", "k", "n")
+        assert "Not its day" in stage.words()
+        await stage.press("k")
+        assert "k again: begin anew." in stage.words()
+
+
+async def test_the_keys_offer_only_what_can_be_done(play: Play, stand: Desk, clock: Still) -> None:
+    """All done; one done under the cursor; an evening of another day."""
+    async with play(stand) as stage:
+        await stage.press("t", "n", "w", *["space"] * 3)
+        keys = "n next item u undo p step back"
+        assert keys in stage.words()
+        await stage.press("enter")
+        assert "All of it is ticked off." in stage.words()
+        await stage.press("u", "up")
+        assert "n next item u undo enter bench" in stage.words()
+        await stage.press("space")
+        assert "This is ticked off." in stage.words()
+        assert stands(stand, "field") == (0.0, 0.0)
+    clock.moment += timedelta(days=1)
+    async with play(stand) as stage:
+        await stage.press("t", "p")
+        assert "What is kept is the evening of 5 December 2026. k begins anew." in stage.words()
+        assert not any(key in stage.words() for key in ("next item", "step back", "u undo", "done", "bench"))
+        await stage.press("k")
+        assert "n next item space done enter bench" in stage.words()
+
+
+async def test_no_bench_is_opened_for_a_drum_that_was_removed(play: Play, stand: Desk) -> None:
+    async with play(stand) as stage:
+        await stage.press("t", "n", "w")
+        stand.library.remove_drum("snare")
+        for key in ("enter", "space"):
+            await stage.press(key)
+            assert stage.place == "concert"
+            assert "! Snare was removed. `lugbook drum restore snare` brings it back." in stage.words()
+
+
+async def test_many_misfits_leave_the_drums_in_sight(play: Play, stand: Desk, planned: Planned) -> None:
+    """Three rows of them at the most, however wide; the whole stands at the end."""
+    many = tuple(f"Item {number}, a long name of a piece: it has no drum." for number in range(1, 9))
+    planned.change = lambda plan: replace(plan, fits=False, short=many)
+    async with play(stand, size=(42, 24)) as stage:
+        await stage.press("t")
+        assert "! Item 1, a long name of a piece: it has no drum." in stage.words()
+        assert "… 7 more (m)" in stage.words()
+        assert "Snare: Low" in stage.words()
+        assert many[-1] in str(stage.screen.query_one("#closing").content)
+    planned.change = lambda plan: replace(plan, fits=False, short=(" ".join(many), many[0]))
+    async with play(stand, size=(42, 24)) as stage:
+        await stage.press("t")
+        assert "… 1 more (m)" in stage.words()
+        assert "Snare: Low" in stage.words()
+
+
+async def test_an_encore_put_in_meanwhile_leaves_the_evening(
+    play: Play, stand: Desk, planned: Planned, monkeypatch: pytest.MonkeyPatch, size: Size
+) -> None:
+    """Left with esc, given an encore in a shell, and taken up where it stood, with its ticks."""
+    async with play(stand, size=size) as stage:
+        await stage.press("t", "n", "w", "space", "space", "escape")
+        monkeypatch.undo()
+        edit_concert(stand, "winter-concert", {}, [Put({"title": "Encore", "presets": ["snare/high"]})])
+        await stage.press("t")
+        assert "what is over stays, and the rest is planned from here" in stage.words()
+        assert (stage.screen.tonight.place, stage.screen.tonight.stale) == (2, "")
+        assert stage.screen.tonight.task("change 1").done
+        await stage.press("n", "p", "n")
+        assert "▶ 2 of 4 Symphony" in stage.words()
+    assert planned.asked

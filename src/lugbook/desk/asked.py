@@ -1,6 +1,7 @@
 """A concert as a running order: its items as pieces, its silent changes as work, what speaks against them."""
 
-from dataclasses import dataclass, field
+from collections.abc import Sequence
+from dataclasses import dataclass, field, replace
 
 from lugbook.concerts import Option, Piece, Plan, Work, plan
 from lugbook.concerts.planning import EFFORT
@@ -31,6 +32,20 @@ class Limits:
     changes: int | None
 
 
+@dataclass(frozen=True, slots=True)
+class SoFar:
+    """How far a concert has come that is planned from there on."""
+
+    number: int
+    """Of the item that is on, or was over last, from 1."""
+    stands: tuple[str, ...]
+    """The ``drum/preset`` that each drum on the stage stands in; there are no others."""
+    on: tuple[str, ...] | None = None
+    """The presets that the item is on with, which its drums stand in; None where it is over."""
+    rests_over: int = 0
+    """So many of its rests are over."""
+
+
 @dataclass(frozen=True)
 class Asked:
     """A concert about which a planner can be asked; each silent change is worked out once."""
@@ -38,14 +53,22 @@ class Asked:
     desk: Desk
     music: Programme
     pieces: tuple[Piece, ...]
+    sofar: SoFar | None = None
+    """Where it is planned from; None from the beginning."""
     known: dict[tuple[str, str, str], Change] = field(default_factory=dict)
     memory: Memory = field(default_factory=Memory)
 
     @classmethod
-    def of(cls, desk: Desk, music: Programme) -> "Asked":
+    def of(cls, desk: Desk, music: Programme, sofar: SoFar | None = None) -> "Asked":
         """Return the concert with its items as pieces of a running order."""
         there = frozenset(desk.library.presets().items)
-        return cls(desk, music, tuple(_piece(row, music, there) for row in music.rows))
+        rows = list(music.rows)
+        if sofar is not None:
+            drums = {one.partition("/")[0] for one in sofar.stands}
+            music = replace(music, drums=tuple(one for one in music.drums if one in drums))
+            if sofar.on is not None:
+                rows[sofar.number - 1] = replace(rows[sofar.number - 1], presets=sofar.on)
+        return cls(desk, music, tuple(_piece(row, music, there) for row in rows), sofar)
 
     @property
     def drums(self) -> frozenset[str]:
@@ -68,14 +91,15 @@ class Asked:
             limits: what it may take.
             effort: how much is looked at.
         """
-        return plan(
-            self.pieces,
+        found = plan(
+            self.pieces if self.sofar is None else _from_there(self.pieces, self.sofar),
             change_s=self._work,
             drums_most=limits.drums,
             changes_most=limits.changes,
             drum_s=HAVING_S,
             effort=effort,
         )
+        return found if self.sofar is None else _by_row(found, self.pieces, self.sofar)
 
     def window_s(self, after: int, rest: int | None) -> float:
         """Return how long a window lasts, in seconds, by the index of its piece and of the rest in it."""
@@ -107,6 +131,45 @@ def _piece(row: ItemRow, music: Programme, there: frozenset[str]) -> Piece:
         needs = [tuple(one for one in options if f"{one.drum}/{one.preset}" == name) for name in row.presets]
     first, *also = needs
     return Piece(row.name, first, after_s=row.after_s or 0.0, rests_s=rests, also=tuple(also))
+
+
+def _from_there(pieces: Sequence[Piece], sofar: SoFar) -> tuple[Piece, ...]:
+    """Return the pieces that are still to come, after one that takes each drum as it stands."""
+    here = pieces[sofar.number - 1]
+    first, *also = (
+        (Option(drum, preset),) for drum, _, preset in (one.partition("/") for one in sofar.stands)
+    )
+    start = Piece(here.name, first, also=tuple(also), after_s=here.after_s)
+    if sofar.on is None:
+        return (start, *pieces[sofar.number :])
+    rests = tuple(0.0 if rest < sofar.rests_over else one for rest, one in enumerate(here.rests_s))
+    return (replace(start, after_s=0.0), replace(here, rests_s=rests), *pieces[sofar.number :])
+
+
+def _by_row(found: Plan, pieces: Sequence[Piece], sofar: SoFar) -> Plan:
+    """Return a plan from there on, counted by the rows of the concert again; what is over has no states."""
+    past = sofar.number if sofar.on is None else sofar.number - 1
+    here, add = sofar.number - 1, past - 1
+
+    def placed(after: int) -> int:
+        return max(after + add, here)
+
+    steps = tuple(
+        replace(
+            one,
+            after=placed(one.after),
+            before=one.before + add,
+            window_s=one.window_s if one.after + add >= here else pieces[here].after_s,
+        )
+        for one in found.steps
+    )
+    return replace(
+        found,
+        chosen=(*((),) * past, *found.chosen[1:]),
+        steps=steps,
+        short=tuple(replace(one, after=placed(one.after)) for one in found.short),
+        unserved=tuple(one + add for one in found.unserved if one),
+    )
 
 
 def is_nearest(row: ItemRow) -> bool:

@@ -87,25 +87,11 @@ def by_course(desk: Desk, music: Programme, rows: Sequence[ItemRow], course: Cou
     Raises:
         LugbookError: a drum or a preset of it is not there any more.
     """
-    memory = Memory()
-    changes = tuple(
-        PlannedChange(
-            one.drum,
-            one.begun,
-            one.reached,
-            Between(one.after, one.rest, one.seconds, one.bars),
-            one.before,
-            _change(desk, music, one.drum, one.begun, one.reached, memory=memory),
-        )
-        for one in course.changes
-    )
+    changes = changes_by(desk, music, course.changes)
     work_s = sum(one.change.seconds for one in changes)
     return ConcertPlan(
         programme=music,
-        items=tuple(
-            PlannedItem(_row(row, one), one.presets, one.remarks)
-            for row, one in zip(rows, course.items, strict=True)
-        ),
+        items=tuple(item_by(row, one) for row, one in zip(rows, course.items, strict=True)),
         before_doors=tuple(Setting(one.drum, one.preset, one.before) for one in course.drums),
         changes=changes,
         fits=not course.short,
@@ -118,6 +104,31 @@ def by_course(desk: Desk, music: Programme, rows: Sequence[ItemRow], course: Cou
         others=(),
         remarks=course.remarks,
     )
+
+
+def changes_by(desk: Desk, music: Programme, kept: Sequence[CourseChange]) -> tuple[PlannedChange, ...]:
+    """Return changes that are *kept* of a plan.
+
+    Raises:
+        LugbookError: a drum or a preset of them is not there any more.
+    """
+    memory = Memory()
+    return tuple(
+        PlannedChange(
+            one.drum,
+            one.begun,
+            one.reached,
+            Between(one.after, one.rest, one.seconds, one.bars),
+            one.before,
+            _change(desk, music, one.drum, one.begun, one.reached, memory=memory),
+        )
+        for one in kept
+    )
+
+
+def item_by(row: ItemRow, kept: CourseItem) -> PlannedItem:
+    """Return an item as it was planned, tacet and as long as it was then."""
+    return PlannedItem(_row(row, kept), kept.presets, kept.remarks)
 
 
 def planned_change(desk: Desk, plan: ConcertPlan, drum: str, begun: str, reached: str) -> Change:

@@ -19,6 +19,9 @@ LASTS = timedelta(hours=6)
 """So long after its last step an evening goes on although the day is another: concerts end after midnight."""
 
 
+OTHER_ITEMS = "The items have changed since this evening was begun."
+"""Why an evening that is kept does not go on with the items of now."""
+
 NOWHERE = "This evening is kept nowhere:"
 """Said before the reason."""
 
@@ -72,7 +75,7 @@ def why_stale(desk: Desk, kept: Evening, rows: Sequence[ItemRow]) -> str:
     if kept.on != now.date() and now - last.since > LASTS:
         return f"What is kept is the evening of {day_text(kept.on)}."
     if not same_items(rows, kept.course):
-        return "The items have changed since this evening was begun."
+        return OTHER_ITEMS
     return ""
 
 

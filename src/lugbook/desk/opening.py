@@ -6,16 +6,18 @@ on, or where something that its plan was made of has changed since.
 
 from dataclasses import replace
 
-from lugbook.desk import planning
+from lugbook.desk import planning, resuming
 from lugbook.desk.concerts import programme
 from lugbook.desk.coursing import as_begun, asked_of, by_course, same_deeds
 from lugbook.desk.desk import Desk
-from lugbook.desk.evenings import check_here, fresh, keep, kept_of, why_stale
+from lugbook.desk.evenings import OTHER_ITEMS, check_here, fresh, keep, kept_of, why_stale
+from lugbook.desk.lost import why_lost
 from lugbook.desk.plans import ConcertPlan
 from lugbook.desk.ticking import caught_up, tasks_of
 from lugbook.desk.tonight import Tonight, steps_of
 from lugbook.errors import ChangedUnderneath, LugbookError
-from lugbook.records import Evening
+from lugbook.plain import shown
+from lugbook.records import Course, Evening
 
 _NO_FIT = "What is kept of this evening does not fit its plan."
 
@@ -24,10 +26,13 @@ def open_tonight(desk: Desk, plan: ConcertPlan) -> Tonight:
     """Return the evening of a planned concert as it was left, or about to begin.
 
     An evening goes on by the plan that it was begun with, also where the concert is planned otherwise by now.
+    Where other items were put in further on, the rest is planned from where it stands.
     """
     kept, nowhere = kept_of(desk, plan.programme.id)
     rows = [one.row for one in plan.items]
     stale = "" if kept is None else why_stale(desk, kept, rows)
+    if kept is not None and stale == OTHER_ITEMS and (found := _taken_up(desk, kept, plan)) is not None:
+        return found
     going, other = plan, ""
     if kept is not None and not stale:
         if same_deeds(plan, kept.course):
@@ -37,7 +42,8 @@ def open_tonight(desk: Desk, plan: ConcertPlan) -> Tonight:
             try:
                 going = by_course(desk, plan.programme, rows, kept.course)
             except LugbookError as error:
-                stale, other = f"The plan that this evening was begun with is lost: {error.sentence}", ""
+                lost = _what_is_lost(desk, kept.course) or error.sentence
+                stale, other = f"The plan that this evening was begun with is lost: {lost}", ""
         if not stale and not _fits(going, kept):
             stale = _NO_FIT
     evening = fresh(desk, plan) if kept is None or stale else kept
@@ -105,18 +111,41 @@ def as_it_is(desk: Desk, tonight: Tonight) -> Tonight:
 
 
 def planned(desk: Desk, tonight: Tonight) -> Tonight:
-    """Return the evening with the plan that it would begin anew by; nothing is kept."""
-    if tonight.newest is not None:
-        return tonight
+    """Return the evening with the plan that it would begin anew by, made now; nothing is kept."""
     return replace(tonight, newest=planning.plan_concert(desk, tonight.plan.programme.id))
 
 
 def begin_anew(desk: Desk, tonight: Tonight) -> Tonight:
     """Begin the evening anew, before the doors; what the logbooks hold stays."""
-    plan = planned(desk, tonight).newest or tonight.plan
+    plan = (tonight if tonight.newest is not None else planned(desk, tonight)).newest or tonight.plan
     afresh = replace(tonight, plan=plan, newest=plan, steps=steps_of(plan), stale="", other="")
     begun = keep(desk, afresh, fresh(desk, plan))
     return replace(begun, tasks=tasks_of(desk, begun), remarks=("The evening begins anew.",))
+
+
+def _what_is_lost(desk: Desk, course: Course) -> str:
+    """Return which drum or preset of a course was removed, and what brings it back; else nothing."""
+    changed = [f"{one.drum}/{slug}" for one in course.changes for slug in (one.begun, one.reached)]
+    for name in dict.fromkeys((*changed, *(f"{one.drum}/{one.preset}" for one in course.drums))):
+        drum, _, preset = name.partition("/")
+        lost = why_lost(desk, name, drum_called=shown(drum), called=shown(preset))
+        if lost is not None:
+            return str(lost)
+    return ""
+
+
+def _taken_up(desk: Desk, kept: Evening, plan: ConcertPlan) -> Tonight | None:
+    """Return the evening with other items further on, kept so; None where it does not go on."""
+    try:
+        found = resuming.taken_up(desk, kept, plan)
+    except LugbookError:
+        # That the items have changed is said, and it begins anew.
+        return None
+    if found is None:
+        return None
+    going, evening = found
+    begun = Tonight(going, plan, steps_of(going), (), kept, kept, _names(desk))
+    return replace(look_again(desk, keep(desk, begun, evening)), remarks=(resuming.TAKEN_UP,))
 
 
 def _fits(plan: ConcertPlan, kept: Evening) -> bool:

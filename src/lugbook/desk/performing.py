@@ -10,10 +10,12 @@ from dataclasses import replace
 from lugbook.desk import turning_rods
 from lugbook.desk.bench import Bench, sit_down
 from lugbook.desk.desk import Desk
+from lugbook.desk.elsewhere import elsewhere
 from lugbook.desk.evenings import check_here, keep
 from lugbook.desk.refusing import why_not_by
 from lugbook.desk.silent_bench import with_change
-from lugbook.desk.ticking import WITHIN, caught_up, tasks_of
+from lugbook.desk.ticking import WITHIN, caught_up, lost_of, tasks_of
+from lugbook.desk.ticks import entries_of, without
 from lugbook.desk.tonight import Task, Tonight
 from lugbook.desk.trying import strike_out
 from lugbook.errors import Doubtful, NotPossible
@@ -74,7 +76,9 @@ def step_back(desk: Desk, tonight: Tonight) -> Tonight:
 
 
 def tick(desk: Desk, tonight: Tonight, key: str) -> Tonight:
-    """Tick something off; the turns of a change go into the drum's logbook.
+    """Tick something off; of a change the head that is to be turned next, whose turns go into the logbook.
+
+    The change is done with its last head.
 
     That may be something that is not at hand (`Tonight.at_hand`): the order in which things are done is the
     player's, and a screen offers what is at hand.
@@ -88,6 +92,7 @@ def tick(desk: Desk, tonight: Tonight, key: str) -> Tonight:
     seen = _task(tonight, key)
     if seen.done:
         raise NotPossible("This is ticked off already.")
+    _refuse_lost(desk, tonight, seen)
     tonight = _by_now(desk, tonight)
     task = _task(tonight, key)
     if task.done:
@@ -98,39 +103,58 @@ def tick(desk: Desk, tonight: Tonight, key: str) -> Tonight:
             hint="They are shown as they are now: turn them, and tick it off then.",
         )
     entries: tuple[str, ...] = ()
-    before = next((one for one in tonight.evening.ticked if one.what == key), None)
-    said = f"Done: {tonight.called(task.drum)}: {tonight.called(task.name)}."
-    if task.planned is not None:
-        entries = _turn_all(desk, task)
-    elif task.said != WITHIN:
-        said = "Ticked off; no reading of the last 45 minutes is within."
-    if before is not None:
-        entries = (*before.entries, *entries)
-    others = tuple(one for one in tonight.evening.ticked if one.what != key)
-    ticked = (*others, Ticked(what=key, at=desk.now(), entries=entries))
+    others = task.rounds[1:]
+    said = f"Done: {_whole_of(tonight, task)}."
+    if others:
+        said = f"Done: {_head_of(tonight, task)}. The {others[0].part} is next."
+    off = ""
+    if task.planned is None:
+        off = elsewhere(desk, task.name)
+        if not task.said.startswith(WITHIN):
+            said = "Ticked off; no reading of the last 45 minutes is within."
+    else:
+        if task.change is not None and not entries_of(tonight.evening.ticked, key):
+            off = elsewhere(desk, f"{task.drum}/{task.change.from_preset}")
+        entries = _turn_next(desk, task)
+    if off:
+        stands = "it stands" if task.planned is None else "it stood"
+        said += f" By the logbook {stands} elsewhere: {off}."
+    done = Ticked(what=key, at=desk.now(), entries=entries, whole=not others)
+    ticked = (*tonight.evening.ticked, done)
     return _shown(desk, keep(desk, tonight, tonight.evening.model_copy(update={"ticked": ticked})), said)
 
 
 def undo(desk: Desk, tonight: Tonight) -> Tonight:
     """Take the last tick back, and its entries out of the logbook, whether it is at hand or not.
 
+    What was turned at the bench stays.
+
     Raises:
         ChangedUnderneath: the evening went on in another window meanwhile; nothing was struck out.
         LugbookError: nothing was ticked off, or something was written into the logbook since.
     """
     _refuse_stale(tonight)
-    if not tonight.can_undo:
+    last = tonight.last_tick
+    if last is None:
         raise NotPossible("Nothing was ticked off yet.")
     check_here(desk, tonight)
-    last = tonight.evening.ticked[-1]
     task = _task(tonight, last.what)
     for entry_id in reversed(last.entries):
-        strike_out(desk, task.drum, entry_id)
-    left = tonight.evening.model_copy(update={"ticked": tonight.evening.ticked[:-1]})
-    said = f"Taken back: {tonight.called(task.drum)}: {tonight.called(task.name)}."
+        try:
+            strike_out(desk, task.drum, entry_id)
+        except NotPossible as error:
+            raise NotPossible(
+                f"The {tonight.called(task.drum)} was turned or read since, and that rests on this tick.",
+                hint="Take that back first, at the bench or in the logbook.",
+            ) from error
+    left = tonight.evening.model_copy(update={"ticked": without(tonight.evening.ticked, last)})
+    shown = _shown(desk, keep(desk, tonight, left))
+    said = f"Taken back: {_whole_of(tonight, task)}."
     if last.entries:
+        # Shown anew, so that the head that is to be turned again is the first.
+        said = f"Taken back: {_head_of(shown, _task(shown, last.what))}."
         said += " By the logbook it stands where it stood before."
-    return _shown(desk, keep(desk, tonight, left), said)
+    return replace(shown, remarks=(said,))
 
 
 def at_bench(desk: Desk, tonight: Tonight, key: str) -> Bench:
@@ -145,9 +169,14 @@ def at_bench(desk: Desk, tonight: Tonight, key: str) -> Bench:
     """
     tonight = _by_now(desk, tonight)
     task = _task(tonight, key)
+    _refuse_lost(desk, tonight, task)
     bench = sit_down(desk, task.name)
-    if task.planned is None or bench.round is not None:
+    if task.planned is None:
         return bench
+    if bench.round is not None:
+        ours = any(one.entry_id is not None and one.entry_id == bench.round.entry_id for one in task.rounds)
+        # Taken up as what it is, a round of this change, so that the other head comes after it.
+        return _about_to(desk, bench, task, remarks=bench.remarks) if ours else bench
     if task.done:
         return replace(bench, remarks=("This change is ticked off: nothing is left to turn for it.",))
     bench = _about_to(desk, bench, task)
@@ -174,14 +203,14 @@ def _by_now(desk: Desk, tonight: Tonight) -> Tonight:
     return replace(now, tasks=tasks_of(desk, now))
 
 
-def _turn_all(desk: Desk, task: Task) -> tuple[str, ...]:
-    """Write down what is left to turn for a change, and return the entries that hold it."""
+def _turn_next(desk: Desk, task: Task) -> tuple[str, ...]:
+    """Write down the turn of the next head of a change, and return the entries that hold it."""
     bench = sit_down(desk, task.name)
     if bench.round is not None:
         raise NotPossible(bench.round.unfinished())
     bench = _about_to(desk, bench, task)
     before = {entry.stands_for for entry in desk.library.log(task.drum).entries}
-    while (side := bench.next_side) is not None:
+    if (side := bench.next_side) is not None:
         # The player has made the turn: its cautions stood beside it.
         bench = turning_rods.begin(bench, side, insisted=True)
         while bench.round is not None:
@@ -193,8 +222,8 @@ def _turn_all(desk: Desk, task: Task) -> tuple[str, ...]:
     )
 
 
-def _about_to(desk: Desk, bench: Bench, task: Task) -> Bench:
-    """Return the bench about to make what is left of a change."""
+def _about_to(desk: Desk, bench: Bench, task: Task, *, remarks: tuple[str, ...] = ()) -> Bench:
+    """Return the bench about to make what is left of a change, with *remarks* before all else."""
     change = task.change
     if change is None:
         return bench
@@ -206,7 +235,18 @@ def _about_to(desk: Desk, bench: Bench, task: Task) -> Bench:
         if why is not None:
             raise NotPossible(why)
     left = {one.side for one in task.rounds}
-    return with_change(desk, bench, change, turned=tuple(side for side in change.moves if side not in left))
+    turned = tuple(side for side in change.moves if side not in left)
+    return with_change(desk, bench, change, turned=turned, remarks=remarks)
+
+
+def _whole_of(tonight: Tonight, task: Task) -> str:
+    return f"{tonight.called(task.drum)}: {tonight.called(task.name)}"
+
+
+def _head_of(tonight: Tonight, task: Task) -> str:
+    """Return what is to be turned next for a task, such as ``Snare: High, bottom head``."""
+    of = _whole_of(tonight, task)
+    return f"{of}, {task.rounds[0].part}" if task.rounds else of
 
 
 def _task(tonight: Tonight, key: str) -> Task:
@@ -214,6 +254,11 @@ def _task(tonight: Tonight, key: str) -> Task:
     if task is None:
         raise NotPossible("There is nothing to do here.")
     return task
+
+
+def _refuse_lost(desk: Desk, tonight: Tonight, task: Task) -> None:
+    if (lost := lost_of(desk, tonight, task)) is not None:
+        raise lost
 
 
 def _refuse_stale(tonight: Tonight) -> None:

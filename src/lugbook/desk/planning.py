@@ -3,7 +3,7 @@
 from collections.abc import Iterator, Sequence
 
 from lugbook.concerts import Option, Plan
-from lugbook.desk.asked import Asked, Limits, is_nearest
+from lugbook.desk.asked import Asked, Limits, SoFar, is_nearest
 from lugbook.desk.concerts import ItemRow, Programme, programme
 from lugbook.desk.desk import Desk
 from lugbook.desk.giving import other_plans, what_gives
@@ -17,6 +17,7 @@ def plan_concert(
     changes_most: int | None = None,
     drums_most: int | None = None,
     compare: bool = False,
+    sofar: SoFar | None = None,
 ) -> ConcertPlan:
     """Return the running order of a concert with the least work and risk.
 
@@ -27,13 +28,15 @@ def plan_concert(
             all, as an audition asks.
         drums_most: so many drums may be used; those that fit on the stage where None.
         compare: whether plans with fewer and more drums are compared.
+        sofar: how far the concert has come, if it is planned from there on; the items that are over are then
+            without presets, and their changes are left out.
 
     Raises:
         LibraryDamaged: its file cannot be read.
         NotFound: there is no such concert.
     """
     music = programme(desk, slug)
-    asked = Asked.of(desk, music)
+    asked = Asked.of(desk, music, sofar)
     limits = Limits(drums_most if drums_most is not None else music.concert.stage_drums, changes_most)
     found = asked.plan(limits)
     return ConcertPlan(

@@ -9,11 +9,14 @@ from lugbook.desk.changes import Change
 from lugbook.desk.comparing import compare
 from lugbook.desk.coursing import planned_change
 from lugbook.desk.desk import Desk
+from lugbook.desk.elsewhere import elsewhere
 from lugbook.desk.journal import READINGS_LAST
+from lugbook.desk.left import what_is_left
+from lugbook.desk.lost import why_lost
 from lugbook.desk.plans import ConcertPlan, PlannedChange
-from lugbook.desk.rounds import BY_TURNS_ALONE, OpenRound, new_round
-from lugbook.desk.steps import turning_order
-from lugbook.desk.tonight import Task, Tonight, step_for
+from lugbook.desk.rounds import BY_TURNS_ALONE
+from lugbook.desk.ticks import entries_of, heads_turned, is_whole, not_whole
+from lugbook.desk.tonight import Task, Tonight, change_key, step_for
 from lugbook.errors import LugbookError, NotPossible
 from lugbook.records import SIDES, Entry, Evening, HeadSide, Preset, Ticked
 
@@ -29,25 +32,28 @@ def caught_up(desk: Desk, tonight: Tonight) -> Evening:
     evening, logs = tonight.evening, _logs(desk, tonight)
     if tonight.stale:
         return evening
-    ticked = {}
+    ticked: list[Ticked] = []
+    lost: set[str] = set()
     for one in evening.ticked:
         number = _number(tonight, one.what)
         log = None if number is None else logs.get(tonight.plan.changes[number - 1].drum)
         there = one.entries if log is None else _among(log, one.entries)
-        if there == one.entries:
-            ticked[one.what] = one
-        elif there:
-            ticked[one.what] = one.model_copy(update={"entries": there, "whole": False})
-    claimed = {entry for one in ticked.values() for entry in one.entries}
+        if there != one.entries:
+            lost.add(one.what)
+        if there or there == one.entries:
+            ticked.append(one.model_copy(update={"entries": there}))
+    ticked = [not_whole(one) if one.what in lost else one for one in ticked]
+    claimed = {entry for one in ticked for entry in one.entries}
     # The latest window first: a change that was left out long ago is not what was turned just now.
     for number, planned in reversed(tuple(enumerate(tonight.plan.changes, 1))):
-        key, log = _change_key(number), logs.get(planned.drum, ())
-        before = ticked.get(key)
+        key, log = change_key(number), logs.get(planned.drum, ())
+        before = entries_of(ticked, key)
         step = step_for(tonight.steps, planned.window, before=planned.before)
-        if step > tonight.reach or (before is not None and before.whole):
+        if step > tonight.reach or is_whole(ticked, key):
             continue
         new = [one for one in _turned_for(planned, log, evening, step) if one.stands_for not in claimed]
-        entries = (*(before.entries if before is not None else ()), *(one.stands_for for one in new))
+        turned = tuple(one.stands_for for one in new)
+        entries = (*before, *turned)
         if not entries:
             continue
         claimed.update(entries)
@@ -55,17 +61,19 @@ def caught_up(desk: Desk, tonight: Tonight) -> Evening:
         whole = _heard_there(desk, planned, log, entries, new) or (
             bool(new) and _all_turned(desk, tonight.plan, ticked, number, heads)
         )
-        if new or whole:
-            ticked.pop(key, None)
-            ticked[key] = Ticked(what=key, at=desk.now(), entries=entries, whole=whole)
-    found = tuple(ticked.values())
+        if new:
+            ticked.append(Ticked(what=key, at=desk.now(), entries=turned, whole=whole, here=False))
+        elif whole:
+            last = max(place for place, one in enumerate(ticked) if one.what == key)
+            ticked[last] = ticked[last].model_copy(update={"whole": True})
+    found = tuple(ticked)
     return evening if found == evening.ticked else evening.model_copy(update={"ticked": found})
 
 
 def tasks_of(desk: Desk, tonight: Tonight) -> tuple[Task, ...]:
     """Return everything that is to be ticked off, in order."""
     logs = _logs(desk, tonight)
-    ticked = {one.what: one for one in tonight.evening.ticked}
+    ticked = tonight.evening.ticked
     doors = [_door(desk, tonight, number, ticked) for number in range(1, len(tonight.plan.before_doors) + 1)]
     changes = [
         _task(desk, tonight, number, ticked, logs) for number in range(1, len(tonight.plan.changes) + 1)
@@ -73,16 +81,15 @@ def tasks_of(desk: Desk, tonight: Tonight) -> tuple[Task, ...]:
     return (*doors, *changes)
 
 
-def heads_turned(entries: Sequence[str], log: Sequence[Entry]) -> frozenset[HeadSide]:
-    """Return the heads that these *entries* of a log turned."""
-    turned = [one for one in log if one.stands_for in entries]
-    return frozenset(side for side in SIDES if any(one.turn.of(side) for one in turned))
+def lost_of(desk: Desk, tonight: Tonight, task: Task) -> NotPossible | None:
+    """Return that the drum or the preset of a task was removed; None where they were not."""
+    drum, preset = tonight.called(task.drum), tonight.called(task.name)
+    return why_lost(desk, task.name, drum_called=drum, called=preset)
 
 
-def _task(desk: Desk, tonight: Tonight, number: int, ticked: Mapping[str, Ticked], logs: Logs) -> Task:
-    planned, key = tonight.plan.changes[number - 1], _change_key(number)
-    mine = ticked.get(key)
-    done = mine is not None and mine.whole
+def _task(desk: Desk, tonight: Tonight, number: int, ticked: Sequence[Ticked], logs: Logs) -> Task:
+    planned, key = tonight.plan.changes[number - 1], change_key(number)
+    done = is_whole(ticked, key)
     task = Task(
         key,
         planned.drum,
@@ -97,16 +104,26 @@ def _task(desk: Desk, tonight: Tonight, number: int, ticked: Mapping[str, Ticked
         return task
     try:
         said, change = _change_to_make(desk, tonight.plan, ticked, number)
-        heads = heads_turned(mine.entries if mine is not None else (), logs.get(planned.drum, ()))
-        rounds = _rounds(desk, planned, change, without=heads)
+        log = logs.get(planned.drum, ())
+        turned = heads_turned(entries_of(ticked, key), log)
+        left = what_is_left(desk, tonight.plan, planned, change, log, turned=turned)
     except LugbookError as error:
-        blank = replace(planned.change, refused=planned.change.refused or error.sentence)
+        lost = lost_of(desk, tonight, task)
+        said = error.sentence if lost is None else str(lost)
+        blank = replace(planned.change, refused=planned.change.refused or said)
         return replace(task, change=blank, said=blank.refused or "")
-    return replace(task, change=change, rounds=rounds, said=change.refused or said)
+    return replace(
+        task,
+        change=change,
+        rounds=left.rounds,
+        steps=left.steps,
+        seconds=left.seconds,
+        said=" · ".join(filter(None, (left.said, change.refused or said))),
+    )
 
 
 def _all_turned(
-    desk: Desk, plan: ConcertPlan, ticked: Mapping[str, Ticked], number: int, heads: frozenset[HeadSide]
+    desk: Desk, plan: ConcertPlan, ticked: Sequence[Ticked], number: int, heads: frozenset[HeadSide]
 ) -> bool:
     """Tell whether these *heads* are all that the change of that *number* turns."""
     try:
@@ -155,7 +172,7 @@ def _is_within(desk: Desk, name: str, preset: Preset, log: Sequence[Entry], side
 
 
 def _change_to_make(
-    desk: Desk, plan: ConcertPlan, ticked: Mapping[str, Ticked], number: int
+    desk: Desk, plan: ConcertPlan, ticked: Sequence[Ticked], number: int
 ) -> tuple[str, Change]:
     """Return the change of that *number*, from where the drum was left, and what is said of that.
 
@@ -167,12 +184,12 @@ def _change_to_make(
     """
     planned, begun = plan.changes[number - 1], plan.changes[number - 1]
     for earlier in range(number - 1, 0, -1):
-        before, one = plan.changes[earlier - 1], ticked.get(_change_key(earlier))
+        before, key = plan.changes[earlier - 1], change_key(earlier)
         if before.drum != planned.drum:
             continue
-        if one is not None and one.whole:
+        if is_whole(ticked, key):
             break
-        if one is not None:
+        if entries_of(ticked, key):
             way = f"{before.from_preset} to {before.to_preset}"
             raise NotPossible(
                 f"The change of {before.drum} from {way} was begun: finish it first, or undo it."
@@ -199,12 +216,14 @@ def _turned_for(planned: PlannedChange, log: Sequence[Entry], evening: Evening, 
     return [one for one in log if one.kind == "turn" and one.preset == name and one.at >= since]
 
 
-def _door(desk: Desk, tonight: Tonight, number: int, ticked: Mapping[str, Ticked]) -> Task:
+def _door(desk: Desk, tonight: Tonight, number: int, ticked: Sequence[Ticked]) -> Task:
     setting, key = tonight.plan.before_doors[number - 1], f"doors {number}"
-    task = Task(key, setting.drum, setting.preset, setting.before, 0, done=key in ticked)
+    task = Task(key, setting.drum, setting.preset, setting.before, 0, done=is_whole(ticked, key))
     # Asked of the drum only while it can still be measured.
-    said = _as_read(desk, task.name) if tonight.step.kind == "doors" else ""
-    return replace(task, said=said)
+    if tonight.step.kind != "doors":
+        return task
+    lost = lost_of(desk, tonight, task)
+    return replace(task, said=_as_read(desk, task.name) if lost is None else str(lost))
 
 
 def _as_read(desk: Desk, name: str) -> str:
@@ -215,36 +234,17 @@ def _as_read(desk: Desk, name: str) -> str:
         return error.sentence
     if bench.round is not None:
         return "a round was stopped part-way"
-    if bench.comparison is None:
-        return "not read yet"
-    within = bench.comparison.within
-    return WITHIN if within else "off" if within is False else "read, cannot tell"
-
-
-def _rounds(
-    desk: Desk, planned: PlannedChange, change: Change, *, without: frozenset[HeadSide]
-) -> tuple[OpenRound, ...]:
-    """Return what is left to turn.
-
-    Raises:
-        LugbookError: the drum or the preset cannot be read.
-    """
-    name = f"{planned.drum}/{planned.to_preset}"
-    drum = desk.library.drum(planned.drum).record
-    desk.library.preset(name)
-    sides = [side for side in turning_order(drum) if side in change.moves and side not in without]
-    if drum.tension == "single":
-        sides = sides[:1]
-    return tuple(
-        new_round(
-            drum,
-            side,
-            change.moves[side],
-            preset=name,
-            cautions=[one for one in change.cautions if one.side == side or drum.tension == "single"],
-            tapped=False,
+    off = elsewhere(desk, name)
+    within = None if bench.comparison is None else bench.comparison.within
+    read = WITHIN if within else "off" if within is False else "read, cannot tell"
+    return " · ".join(
+        filter(
+            None,
+            (
+                "not read yet" if bench.comparison is None else read,
+                f"by the logbook it stands elsewhere: {off}" if off else "",
+            ),
         )
-        for side in sides
     )
 
 
@@ -265,11 +265,7 @@ def _among(log: Sequence[Entry], wanted: Sequence[str]) -> tuple[str, ...]:
     return tuple(one for one in wanted if one in there)
 
 
-def _change_key(number: int) -> str:
-    return f"change {number}"
-
-
 def _number(tonight: Tonight, key: str) -> int | None:
     """Return the number of the change that *key* names; None where it is none."""
     numbers = range(1, len(tonight.plan.changes) + 1)
-    return next((number for number in numbers if _change_key(number) == key), None)
+    return next((number for number in numbers if change_key(number) == key), None)

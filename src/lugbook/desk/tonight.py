@@ -1,6 +1,6 @@
 """A concert while it is played: the steps of the evening, what is on now, and what is to be ticked off."""
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime
 from typing import Literal
@@ -8,7 +8,8 @@ from typing import Literal
 from lugbook.desk.changes import Change
 from lugbook.desk.plans import Between, ConcertPlan, PlannedChange, PlannedItem
 from lugbook.desk.rounds import OpenRound
-from lugbook.records import Evening
+from lugbook.desk.wording import day_text
+from lugbook.records import Evening, Ticked
 
 StepKind = Literal["doors", "item", "window", "over"]
 """Before the doors open, an item on, a time in which the hands are free, or the end."""
@@ -51,8 +52,12 @@ class Task:
     done: bool = False
     rounds: tuple[OpenRound, ...] = ()
     """What is still to be turned, the head to turn first before the other."""
+    steps: tuple[str, ...] = ()
+    """What is still to be done of the change, one sentence a step."""
+    seconds: float = 0.0
+    """How long that takes."""
     said: str = ""
-    """How far the drum has come before the doors, or why the change cannot be made; may be empty."""
+    """How far the drum has come, or why the change cannot be made; may be empty."""
 
     @property
     def name(self) -> str:
@@ -141,7 +146,12 @@ class Tonight:
     @property
     def can_undo(self) -> bool:
         """Whether something was ticked off that can be taken back."""
-        return bool(self.evening.ticked)
+        return self.last_tick is not None
+
+    @property
+    def last_tick(self) -> Ticked | None:
+        """What the player ticked off last; turns made at the bench are taken back there."""
+        return next((one for one in reversed(self.evening.ticked) if one.here), None)
 
     def task(self, key: str) -> Task | None:
         """Return the task of that *key*."""
@@ -162,6 +172,13 @@ class Tonight:
         """Return what the player calls a drum or a ``drum/preset``; its slug where it is not there."""
         return self.names.get(name) or name.rpartition("/")[2]
 
+    def not_its_day(self, now: datetime) -> str:
+        """Return that the evening would begin on another day than the concert's; empty once it has begun."""
+        day = self.plan.programme.concert.on
+        if day is None or day == now.date() or self.stale or self.can_go_back or self.evening.ticked:
+            return ""
+        return f"Not its day: {day_text(day)}."
+
     def elapsed_s(self, now: datetime) -> float:
         """Return the seconds since the present step began; never less than 0, whatever the clock does."""
         return max(0.0, (now - self.evening.trail[-1].since).total_seconds())
@@ -172,14 +189,23 @@ class Tonight:
 
 
 def steps_of(plan: ConcertPlan) -> tuple[Step, ...]:
+    """Return the steps of the evening of a plan."""
+    return steps_through(plan.items, (change.window for change in plan.changes))
+
+
+def steps_through(items: Sequence[PlannedItem], changed_in: Iterable[Between]) -> tuple[Step, ...]:
     """Return the steps of the evening: the doors, each item with its windows, and the end.
 
     A rest inside an item is a step of its own only where something is changed in it. A tacet item in which
     something is changed is a window from its beginning.
+
+    Args:
+        items: what is played.
+        changed_in: the windows in which something is changed.
     """
-    windows = dict.fromkeys(change.window for change in plan.changes)
+    windows = dict.fromkeys(changed_in)
     steps = [Step("doors")]
-    for place, item in enumerate(plan.items):
+    for place, item in enumerate(items):
         number, seconds = item.row.number, item.row.seconds
         inside = sorted(
             (one for one in windows if one.after == number and one.rest is not None),
@@ -195,9 +221,9 @@ def steps_of(plan: ConcertPlan) -> tuple[Step, ...]:
         planned = next((one for one in windows if one.after == number and one.rest is None), None)
         if planned is not None:
             steps.append(Step("window", number, None, planned.seconds))
-        elif place + 1 < len(plan.items):
+        elif place + 1 < len(items):
             steps.append(Step("window", number, None, item.row.after_s))
-    return (*steps, Step("over", len(plan.items)))
+    return (*steps, Step("over", len(items)))
 
 
 def step_for(steps: tuple[Step, ...], window: Between, *, before: int) -> int:
@@ -206,6 +232,11 @@ def step_for(steps: tuple[Step, ...], window: Between, *, before: int) -> int:
         if step.kind == "window" and (step.item, step.rest) == (window.after, window.rest):
             return index
     return max((index for index, step in enumerate(steps) if step.item < before), default=0)
+
+
+def change_key(number: int) -> str:
+    """Return what the change of that *number* is ticked off as."""
+    return f"change {number}"
 
 
 def title_of(item: PlannedItem | None) -> str:

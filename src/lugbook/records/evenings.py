@@ -27,7 +27,7 @@ class Reached(Record):
 
 
 class Ticked(Record):
-    """Something that was ticked off."""
+    """Something that was ticked off, or one head of it."""
 
     what: Line
     """What it was, such as ``change 3``."""
@@ -39,7 +39,10 @@ class Ticked(Record):
     """The entries of the drum's logbook that were written for it."""
 
     whole: bool = True
-    """Whether it is done; else one head was turned and the other is left."""
+    """Whether all of it is done by that; else a head is left, or is held by another of these."""
+
+    here: bool = True
+    """Whether the player ticked it off; else the logbook told that it was turned, at the bench for one."""
 
 
 class CourseItem(Record):

@@ -11,6 +11,7 @@ from textual.binding import BindingType
 from textual.containers import VerticalScroll
 
 from lugbook.desk import Desk, opening, performing, planning
+from lugbook.desk.bench import Bench
 from lugbook.desk.tonight import Tonight
 from lugbook.errors import LugbookError
 from lugbook.progress import Progress
@@ -52,7 +53,7 @@ class ConcertScreen(ConcertFace):
     def __init__(self, desk: Desk, slug: str, *, keys: dict[str, str]) -> None:
         super().__init__(desk, keys=keys)
         self.slug = slug
-        self._question: Said | None = None
+        self._question: tuple[str, Said] | None = None
         self._mending = False
 
     def on_mount(self) -> None:
@@ -99,9 +100,8 @@ class ConcertScreen(ConcertFace):
         if command == "begin_anew":
             return bool(tonight.stale) or tonight.kept is not None
         if tonight.stale:
-            # The desk says why not, and what begins anew.
-            return True
-        tasks = tonight.at_hand
+            return False
+        tasks, at = tonight.at_hand, self.at_cursor()
         return {
             "window_begins": tonight.can_rest,
             "next_item": tonight.can_go_on,
@@ -109,13 +109,23 @@ class ConcertScreen(ConcertFace):
             "untick": tonight.can_undo,
             "task_up": len(tasks) > 1,
             "task_down": len(tasks) > 1,
-            "tick": bool(tasks),
-            "task_bench": bool(tasks),
+            "tick": at is not None and not at.done,
+            "task_bench": at is not None,
         }[command]
+
+    def why_not(self, command: str) -> str:
+        """Return why a command makes no sense now."""
+        tonight = self.tonight
+        if tonight is not None and tonight.stale:
+            return f"{tonight.stale} {sign_of(self.keys['begin_anew'])} begins anew."
+        if command in ("tick", "task_bench") and tonight is not None and tonight.at_hand:
+            return "This is ticked off." if self.at_cursor() is not None else "All of it is ticked off."
+        return super().why_not(command)
 
     def action_next_item(self) -> None:
         """The next item begins."""
-        self._do(performing.next_item)
+        if self._is_its_day("next_item"):
+            self._do(performing.next_item)
 
     def action_window_begins(self) -> None:
         """The item is over, or rests."""
@@ -128,15 +138,14 @@ class ConcertScreen(ConcertFace):
     def action_tick(self) -> None:
         """Tick off what the cursor stands at."""
         at = self.at_cursor()
-        if at is None or at.done:
-            self.say("All of it is ticked off.")
-            return
-        self._do(lambda desk, tonight: performing.tick(desk, tonight, at.key))
+        if at is not None and self._is_its_day("tick"):
+            self._do(lambda desk, tonight: performing.tick(desk, tonight, at.key))
 
     def action_untick(self) -> None:
         """Take back the last tick, and stand at it."""
         tonight = self.tonight
-        last = tonight.evening.ticked[-1].what if tonight is not None and tonight.evening.ticked else ""
+        tick = None if tonight is None else tonight.last_tick
+        last = "" if tick is None else tick.what
 
         def then(found: Tonight) -> None:
             self._take(found)
@@ -148,17 +157,11 @@ class ConcertScreen(ConcertFace):
     def action_begin_anew(self) -> None:
         """Begin the evening anew; asked twice where it goes on."""
         tonight = self._present()
-        if not tonight.stale and (self._question is None or self.said is not self._question):
+        if not tonight.stale:
             again = sign_of(self.keys["begin_anew"])
-            self.fault(
-                f"What was ticked off is forgotten then; the logbooks stay. {again} again: begin anew."
-            )
-            # Answered only while it stands there.
-            self._question = self.said
-            return
-        if tonight.newest is not None:
-            self._do(opening.begin_anew)
-            return
+            question = f"What was ticked off is forgotten then; the logbooks stay. {again} again: begin anew."
+            if not self._answered("begin_anew", question):
+                return
 
         def then(found: Tonight) -> None:
             self.tonight = found
@@ -177,16 +180,19 @@ class ConcertScreen(ConcertFace):
 
     def action_task_bench(self) -> None:
         """Take what the cursor stands at to the bench."""
-        self._question = None
         at, tonight = self.at_cursor(), self.tonight
         if at is None or tonight is None:
-            self.say("All of it is ticked off.")
             return
         if at.planned is None:
             page = BenchScreen(self.desk, at.name, keys=self.keys)
         else:
             page = ChangeBench(self.desk, tonight, at, keys=self.keys)
-        self.app.push_screen(page, lambda _: self._came_back())
+
+        def then(_: Bench) -> None:
+            self.app.push_screen(page, lambda _: self._came_back())
+
+        # Asked for first: what cannot be made there is said here, and no empty bench is opened.
+        self.ask("opening the bench", lambda: performing.at_bench(self.desk, tonight, at.key), then)
 
     def action_more(self) -> None:
         """Scroll a page on, and from the end to the beginning."""
@@ -215,6 +221,20 @@ class ConcertScreen(ConcertFace):
 
         self._mending = True
         self.go_on_with(_READING, lambda: opening.as_it_is(self.desk, tonight), then)
+
+    def _is_its_day(self, command: str) -> bool:
+        """Tell whether it is the day of the concert, or another one that the player was asked about."""
+        words = self._present().not_its_day(self.desk.now())
+        again = sign_of(self.keys[command])
+        return not words or self._answered(command, f"{words} {again} again: a rehearsal.")
+
+    def _answered(self, command: str, question: str) -> bool:
+        """Tell whether a question was answered by the same key while it stood there; else ask it."""
+        if self._question is not None and self._question == (command, self.said):
+            return True
+        self.fault(question)
+        self._question = (command, self.said)
+        return False
 
     def _do(self, deed: Callable[[Desk, Tonight], Tonight]) -> None:
         self.ask("writing", lambda: deed(self.desk, self._present()), self._take)

@@ -122,7 +122,8 @@ class ConcertFace(DeedScreen):
         title = f"Concert   {' · '.join(filter(None, parts))}"
         self.query_one("#title", Static).update(Content(shown(title)))
         anew = sign_of(self.keys["begin_anew"])
-        self._put("#warnings", "\n".join(warnings(tonight, key=anew)))
+        width = self.query_one("#evening").content_size.width - 2
+        self._put("#warnings", "\n".join(warnings(tonight, keys=self.keys, width=width)))
         turning = at if tonight.step.kind == "window" else None
         self._put("#rod-order", rods_in_order(turning))
         self._put("#how", "\n".join(turn_words(turning)))

@@ -1,6 +1,7 @@
 """What the concert screen shows, as text: the time left tall, the change to make, the running order."""
 
-from collections.abc import Iterator
+import textwrap
+from collections.abc import Iterator, Mapping, Sequence
 from datetime import datetime
 
 from textual.content import Content
@@ -12,6 +13,7 @@ from lugbook.desk.tonight import Step, Task, Tonight, title_of
 from lugbook.desk.wording import minutes_text
 from lugbook.plain import shown
 from lugbook.tui.concert_tall import round_of
+from lugbook.tui.keys import sign_of
 from lugbook.tui.turning import (
     DONE,
     LEFT,
@@ -19,6 +21,9 @@ from lugbook.tui.turning import (
     below_amount,
 )
 from lugbook.turns.amounts import show_turns
+
+_FEW = 3
+"""What speaks against the plan takes no more rows before the doors, beside the row that more is said."""
 
 CURSOR = "›"
 """Stands before what the keys tick off."""
@@ -50,10 +55,7 @@ def turn_words(task: Task | None) -> Iterator[str]:
         yield below
     careful = (f"! {one.side}: {caution.short}" for one in task.rounds for caution in one.cautions)
     yield from dict.fromkeys(careful)
-    yield from (sentence for one in task.rounds for sentence in one.steps)
-    if task.change is not None:
-        turned = {sentence for one in task.rounds for sentence in one.steps}
-        yield from (step for step in task.change.steps if step not in turned)
+    yield from task.steps
 
 
 def now_words(tonight: Tonight, task: Task | None, now: datetime) -> str:
@@ -131,25 +133,46 @@ def order_rows(tonight: Tonight) -> Content:
     return Content("\n").join(rows)
 
 
-def warnings(tonight: Tonight, *, key: str) -> tuple[str, ...]:
+def warnings(tonight: Tonight, *, keys: Mapping[str, str], width: int) -> tuple[str, ...]:
     """Return what must be seen first: what is kept of another evening, what does not fit, what is not kept.
 
-    It is said whole before the doors open; later the room is for the change, and the whole stands at the end.
+    It is said before the doors open, in so few rows that the drums are seen too; later the room is for the
+    change. The whole stands at the end.
 
     Args:
         tonight: the evening.
-        key: the key that begins anew.
+        keys: the key of every command.
+        width: columns to use.
     """
-    stale = f"! {tonight.stale} {key} begins anew." if tonight.stale else ""
+    anew = sign_of(keys["begin_anew"])
+    stale = f"! {tonight.stale} {anew} begins anew." if tonight.stale else ""
     if tonight.step.kind == "doors":
-        return tuple(filter(None, (stale, *(f"! {shown(one)}" for one in _against(tonight, key=key)))))
+        said = [f"! {shown(one)}" for one in _against(tonight, key=anew)]
+        return tuple(filter(None, (stale, *_in_few_rows(said, more=sign_of(keys["more"]), width=width))))
     brief = (
         "the plan does not fit" if not tonight.plan.fits else "",
         "planned otherwise by now" if tonight.other else "",
         "kept nowhere" if tonight.nowhere else "",
     )
-    said = ", ".join(filter(None, brief))
-    return tuple(filter(None, (stale, f"! {said[0].upper()}{said[1:]}: see below." if said else "")))
+    said_brief = ", ".join(filter(None, brief))
+    line = f"! {said_brief[0].upper()}{said_brief[1:]}: see below." if said_brief else ""
+    return tuple(filter(None, (stale, line)))
+
+
+def _in_few_rows(sentences: Sequence[str], *, more: str, width: int) -> Iterator[str]:
+    """Yield the *sentences* that fit into a few rows, the first cut if need be, and how many are left."""
+    room = _FEW
+    for place, sentence in enumerate(sentences):
+        rows = textwrap.wrap(sentence, max(width, 1))
+        if len(rows) > room:
+            left = len(sentences) - place
+            if place == 0:
+                yield f"{' '.join(rows[:room])[: room * width - 2]} …"
+                left -= 1
+            yield f"… {left} more ({more})" if left else f"… the whole of it below ({more})"
+            return
+        room -= len(rows)
+        yield sentence
 
 
 def closing_words(tonight: Tonight, *, key: str) -> str:
@@ -161,7 +184,7 @@ def closing_words(tonight: Tonight, *, key: str) -> str:
     """
     plan = tonight.plan
     lines = (
-        *(_against(tonight, key=key) if tonight.step.kind != "doors" else ()),
+        *_against(tonight, key=key),
         *(said for one in plan.items for said in one.remarks),
         *plan.remarks,
         *plan.programme.remarks,
@@ -209,7 +232,10 @@ def _signed(at_hand: OpenRound) -> str:
 
 def _needs(task: Task) -> str:
     change = task.change
-    return "" if change is None else "refused" if change.refused else minutes_text(change.seconds)
+    if change is None:
+        return ""
+    # Of what is done, how long it took as a whole.
+    return "refused" if change.refused else minutes_text(change.seconds if task.done else task.seconds)
 
 
 def _way(tonight: Tonight, task: Task) -> str:

@@ -181,7 +181,11 @@ class DeedScreen(Screen[None]):
             help_key = sign_of(self.keys["help"])
             self.say(f"{sign_of(event.key)} does nothing here; {help_key} shows the keys.")
         elif here is not None and not here.everywhere and not self.can(here.id):
-            self.say(self.WHY_NOT.get(here.id, f"{sign_of(event.key)} does nothing now."))
+            self.say(self.why_not(here.id) or f"{sign_of(event.key)} does nothing now.")
+
+    def why_not(self, command: str) -> str:
+        """Return why a command makes no sense now; empty where there is nothing to say."""
+        return self.WHY_NOT.get(command, "")
 
     def freshen(self) -> None:
         """Work out anew what can be done now; called after each change of state."""
