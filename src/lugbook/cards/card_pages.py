@@ -95,7 +95,8 @@ def card_page(card: Card, *, paper: PaperName = "a6", qr: bool = False) -> str:
         values |= {"grid": grid, "further": "" if grid is None else more_words(grid.more)}
     elif isinstance(card, CardDrum):
         name = "drum.html"
-        values["left"] = max(0, len(card.presets) - sheet.presets)
+        most = _most_presets(card, sheet)
+        values |= {"most": most, "left": max(0, len(card.presets) - most)}
         # Few presets stand in larger letters: there is room for them.
         values["few"] = len(card.presets) <= sheet.presets // 2
     elif isinstance(card, CardConcert):
@@ -119,8 +120,13 @@ def left_out(card: Card, *, paper: PaperName, qr: bool = False) -> tuple[str, ..
     sheet = PAPERS[paper]
     if isinstance(card, CardConcert):
         return fitted(card, _room(sheet, qr=qr)).left_out
-    more = len(card.presets) - sheet.presets if isinstance(card, CardDrum) else 0
+    more = len(card.presets) - _most_presets(card, sheet) if isinstance(card, CardDrum) else 0
     return (f"{more} more preset{'' if more == 1 else 's'}",) if more > 0 else ()
+
+
+def _most_presets(card: CardDrum, sheet: Paper) -> int:
+    # Remarks take the room of one.
+    return sheet.presets - bool(card.remarks)
 
 
 def _room(sheet: Paper, *, qr: bool) -> Room:
