@@ -100,10 +100,10 @@ def test_what_is_no_file(cli: Cli, tmp_path: Path) -> None:
         "": "is a folder",
     }
     for path, words in said.items():
-        begun = time.perf_counter()
+        begun = time.process_time()
         code, out, err = cli("listen", path)
 
-        assert time.perf_counter() - begun < 1.0
+        assert time.process_time() - begun < 1.0
         assert (code, out) == (4, "")
         assert len(lines_of(err)) == 1
         assert words in err

@@ -28,10 +28,10 @@ JPEG = b"\xff\xd8\xff\xe0\x00\x10JFIF\x00\x01" + bytes(range(256)) * 10
 
 def refused(path: str | Path, *, soon_s: float = SOON_S) -> str:
     """What is said of a file that is refused."""
-    begun = time.perf_counter()
+    begun = time.process_time()
     with pytest.raises(BadValue) as raised:
         read_part(path)
-    assert time.perf_counter() - begun < soon_s
+    assert time.process_time() - begun < soon_s
     assert raised.value.exit_code == ExitCode.USAGE
     assert raised.value.sentence.endswith(".")
     assert raised.value.hint
@@ -336,12 +336,12 @@ def test_numbers_that_cannot_be(hand: Hand, inside: str, said: str) -> None:
 )
 def test_large_numbers_that_are_read_past(hand: Hand, inside: str) -> None:
     """No harm, and no time."""
-    begun = time.perf_counter()
+    begun = time.process_time()
     told = read_part(hand.file(4 * hand.note() + inside))
 
     assert told.bars == 1
     assert told.seconds < 60
-    assert time.perf_counter() - begun < SOON_S
+    assert time.process_time() - begun < SOON_S
 
 
 def test_too_many_bars_notes_and_hours(hand: Hand) -> None:
@@ -362,11 +362,11 @@ def test_repeats_within_repeats_end(hand: Hand) -> None:
     row = [forward + hand.rest() + back] * 700
     within = [forward + hand.rest()] * 20 + [hand.rest() + back] * 20
     for bars in (row, within):
-        begun = time.perf_counter()
+        begun = time.process_time()
         told = read_part(hand.file(*bars))
         assert told.bars_played == len(bars)
         assert any("counted once through" in one for one in told.remarks)
-        assert time.perf_counter() - begun < SOON_S
+        assert time.process_time() - begun < SOON_S
 
 
 def test_folders_devices_pipes_and_links(hand: Hand) -> None:
@@ -498,13 +498,13 @@ def test_any_numbers_are_read_or_refused(hand: Hand, changes: list[tuple[float, 
     for place, number in changes:
         words[2 * int(place * (len(words) // 2)) + 1] = number
     text.write_text("".join(words), encoding="utf-8")
-    begun = time.perf_counter()
+    begun = time.process_time()
     with suppress(LugbookError):
         told = read_part(text, least_rest_s=0)
         assert 0 <= told.seconds <= 6 * 3600
         assert 0 <= told.rolls.share <= 1 + 1e-9
         assert all(0 <= one.seconds <= told.seconds for one in told.rests)
-    assert time.perf_counter() - begun < SOON_S
+    assert time.process_time() - begun < SOON_S
 
 
 def test_the_archive_by_hand_is_a_good_one(hand: Hand) -> None:

@@ -197,10 +197,10 @@ def test_which_track(put: Put) -> None:
     ],
 )
 def test_what_is_damaged_or_too_long(put: Put, data: bytes, said: str) -> None:
-    begun = time.perf_counter()
+    begun = time.process_time()
     with pytest.raises(BadValue, match=said):
         read_part(put(data))
-    assert time.perf_counter() - begun < 10
+    assert time.process_time() - begun < 10
 
 
 def test_any_bytes_are_read_or_refused(put: Put) -> None:

@@ -138,7 +138,7 @@ def _own_environment(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
     monkeypatch.setenv("XDG_STATE_HOME", str(tmp_path / "state"))
 
 
-@pytest.fixture(params=[(80, 24), (42, 24)], ids=["80x24", "42x24"])
+@pytest.fixture(params=[(80, 24), pytest.param((42, 24), marks=pytest.mark.long)], ids=["80x24", "42x24"])
 def size(request: pytest.FixtureRequest) -> Size:
     """Both windows that the program is made for."""
     chosen: Size = request.param
