@@ -97,6 +97,19 @@ def test_an_evening_of_another_concert_kept_by_a_program_without_the_lock_is_mer
         assert load_evening(tmp_path, library="/lib", concert=name) == evening(name)
 
 
+def test_a_file_that_changes_every_time_is_given_up(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    tried = []
+
+    def write(_path: Path, _data: bytes, *, digest: str) -> None:
+        tried.append(digest)
+        raise ChangedUnderneath("It changed.", hint="Again.")
+
+    monkeypatch.setattr(evenings, "write_whole", write)
+    with pytest.raises(ChangedUnderneath, match=r"It changed\."):
+        keep_evening(tmp_path, evening(), before=None)
+    assert 1 < len(tried) < 20
+
+
 def test_the_oldest_goes(tmp_path: Path) -> None:
     for number in range(MOST + 1):
         keep_evening(tmp_path, evening(f"c{number}"), before=None)

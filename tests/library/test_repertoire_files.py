@@ -122,8 +122,9 @@ def test_what_is_not_there_is_named_with_the_nearest(sort: Sort) -> None:
     for verb in ("remove", "restore"):
         with pytest.raises((NotFound, NotPossible)):
             sort.do(verb, "../library")
-    with pytest.raises(NotFound, match="bolero"):
-        sort.one("bollero")
+    for name in ("bollero", "../bolero"):
+        with pytest.raises(NotFound, match="bolero"):
+            sort.one(name)
     with pytest.raises(NotPossible, match="no older version"):
         sort.do("restore", "bolero")
 

@@ -66,7 +66,9 @@ def went_on() -> ChangedUnderneath:
 
 
 def _put(folder: Path, evening: Evening, *, before: Evening | None) -> None:
-    for more in reversed(range(_TRIES)):
+    tries = 0
+    while True:
+        tries += 1
         kept, digest = _read(folder)
         if _of(kept, evening.library, evening.concert) != before:
             raise went_on()
@@ -76,7 +78,7 @@ def _put(folder: Path, evening: Evening, *, before: Evening | None) -> None:
             write_whole(folder / FILE, file_bytes(record), digest=digest)
         except ChangedUnderneath:
             # Most likely for another concert: only what is kept of this one is the player's matter.
-            if not more:
+            if tries == _TRIES:
                 raise
         else:
             return
