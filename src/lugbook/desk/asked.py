@@ -9,6 +9,7 @@ from lugbook.desk.changes import Change
 from lugbook.desk.changing import planned_change
 from lugbook.desk.concerts import ItemRow, Programme
 from lugbook.desk.desk import Desk
+from lugbook.desk.plans import Between, between
 from lugbook.desk.responses import Memory
 
 RISK_S = 60.0
@@ -48,7 +49,7 @@ class SoFar:
 
 @dataclass(frozen=True)
 class Asked:
-    """A concert about which a planner can be asked; each silent change is worked out once."""
+    """A concert about which a planner can be asked; each silent change and each plan is worked out once."""
 
     desk: Desk
     music: Programme
@@ -56,6 +57,7 @@ class Asked:
     sofar: SoFar | None = None
     """Where it is planned from; None from the beginning."""
     known: dict[tuple[str, str, str], Change] = field(default_factory=dict)
+    plans: dict[tuple[Limits, int], Plan] = field(default_factory=dict)
     memory: Memory = field(default_factory=Memory)
 
     @classmethod
@@ -91,6 +93,18 @@ class Asked:
             limits: what it may take.
             effort: how much is looked at.
         """
+        key = (limits, effort)
+        if key not in self.plans:
+            self.plans[key] = self._planned(limits, effort)
+        return self.plans[key]
+
+    def window(self, after: int, rest: int | None) -> Between:
+        """Return a window, by the index of its piece and of the rest in it."""
+        piece = self.pieces[after]
+        seconds = piece.after_s if rest is None else piece.rests_s[rest]
+        return between(self.music.rows, after, rest, seconds)
+
+    def _planned(self, limits: Limits, effort: int) -> Plan:
         found = plan(
             self.pieces if self.sofar is None else _from_there(self.pieces, self.sofar),
             change_s=self._work,
@@ -100,11 +114,6 @@ class Asked:
             effort=effort,
         )
         return found if self.sofar is None else _by_row(found, self.pieces, self.sofar)
-
-    def window_s(self, after: int, rest: int | None) -> float:
-        """Return how long a window lasts, in seconds, by the index of its piece and of the rest in it."""
-        piece = self.pieces[after]
-        return piece.after_s if rest is None else piece.rests_s[rest]
 
     def _work(self, drum: str, begun: str, reached: str) -> Work | None:
         found = self.change(drum, begun, reached)

@@ -8,7 +8,7 @@ from lugbook.desk.contexts import matcher
 from lugbook.desk.desk import Desk
 from lugbook.desk.keeping import Values, checked, merged
 from lugbook.desk.matching import Matcher
-from lugbook.desk.pieces import Kept, check_presets, preset_remarks
+from lugbook.desk.pieces import Kept, check_presets, preset_remarks, said_of_alike
 from lugbook.desk.running import Change, changed
 from lugbook.desk.wording import day_text, folded, numbered
 from lugbook.library import Problem, Stored
@@ -98,15 +98,9 @@ def add_concert(desk: Desk, values: Values, changes: Sequence[Change] = ()) -> K
     given = {"a4": desk.a4_hz()} | {key: value for key, value in values.items() if value is not None}
     record = _with_items(checked(Concert, given), changes)
     _check_names(desk, record, before=None)
-    alike = [
-        slug
-        for slug, one in desk.library.concerts().items.items()
-        if folded(one.record.name) == folded(record.name)
-    ]
+    called = {slug: one.record.name for slug, one in desk.library.concerts().items.items()}
     kept = _kept(desk, desk.library.add_concert(record), before=None)
-    if not alike:
-        return kept
-    return Kept(kept.id, (f"There is a concert of that name already: {', '.join(alike)}.", *kept.remarks))
+    return Kept(kept.id, (*said_of_alike("concert", record.name, called), *kept.remarks))
 
 
 def edit_concert(

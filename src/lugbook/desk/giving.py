@@ -4,7 +4,7 @@ from collections.abc import Iterator
 
 from lugbook.concerts import Option, Plan
 from lugbook.desk.asked import Asked, Limits
-from lugbook.desk.plans import Other, between, window_text
+from lugbook.desk.plans import Other, window_text
 from lugbook.desk.wording import counted, minutes_text, numbered
 from lugbook.plain import shown
 
@@ -27,7 +27,7 @@ def what_gives(asked: Asked, found: Plan, limits: Limits) -> Iterator[str]:
         name = shown(asked.pieces[index].name)
         yield f"Item {index + 1}, {name}: {_why_unserved(asked, found, index)}"
     for one in found.short:
-        window = between(asked.music.rows, one.after, one.rest, asked.window_s(one.after, one.rest))
+        window = asked.window(one.after, one.rest)
         yield (
             f"{window_text(window).capitalize()} lasts {minutes_text(window.seconds)}; "
             f"what is to be changed there takes {minutes_text(window.seconds + one.seconds)}: "

@@ -1,6 +1,6 @@
 """The pieces: adding, editing, removing and restoring them, and what of them needs a word."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from typing import Any
@@ -71,15 +71,21 @@ def add_piece(desk: Desk, values: Values) -> Kept:
     """
     record = checked(Piece, contexts_once(values))
     check_presets(desk, record.served)
-    alike = [
-        slug
-        for slug, one in desk.library.pieces().items.items()
-        if folded(one.record.called) == folded(record.called)
-    ]
+    called = {slug: one.record.called for slug, one in desk.library.pieces().items.items()}
     kept = _kept(desk, desk.library.add_piece(record))
-    if not alike:
-        return kept
-    return Kept(kept.id, (f"There is a piece of that name already: {', '.join(alike)}.", *kept.remarks))
+    return Kept(kept.id, (*said_of_alike("piece", record.called, called), *kept.remarks))
+
+
+def said_of_alike(what: str, name: str, called: Mapping[str, str]) -> tuple[str, ...]:
+    """Return what is to be said where others are called alike; nothing where none is.
+
+    Args:
+        what: ``piece`` or ``concert``.
+        name: what the new one is called.
+        called: what each of those that are there is called, by its slug.
+    """
+    alike = [slug for slug, other in called.items() if folded(other) == folded(name)]
+    return (f"There is a {what} of that name already: {', '.join(alike)}.",) if alike else ()
 
 
 def edit_piece(desk: Desk, slug: str, values: Values, *, since: Stored[Piece] | None = None) -> Kept:

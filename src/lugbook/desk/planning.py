@@ -62,12 +62,7 @@ def plan_concert(
         cost_s=found.cost,
         bound_s=found.bound,
         exact=found.exact,
-        missing=tuple(
-            Missing(
-                between(music.rows, one.after, one.rest, asked.window_s(one.after, one.rest)), one.seconds
-            )
-            for one in found.short
-        ),
+        missing=tuple(Missing(asked.window(one.after, one.rest), one.seconds) for one in found.short),
         short=() if found.fits else tuple(what_gives(asked, found, limits)),
         others=tuple(other_plans(asked, found, limits)) if compare else (),
         remarks=tuple(_remarks(music, found)),
