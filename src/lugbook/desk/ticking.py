@@ -3,13 +3,11 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
-from lugbook.desk.asking import taken_from
 from lugbook.desk.bench import sit_down
 from lugbook.desk.changes import Change
-from lugbook.desk.comparing import compare
 from lugbook.desk.coursing import planned_change
 from lugbook.desk.desk import Desk
-from lugbook.desk.elsewhere import elsewhere
+from lugbook.desk.elsewhere import elsewhere, was_within
 from lugbook.desk.journal import READINGS_LAST
 from lugbook.desk.left import what_is_left
 from lugbook.desk.lost import why_lost
@@ -161,14 +159,9 @@ def _heard_there(
 
 def _is_within(desk: Desk, name: str, preset: Preset, log: Sequence[Entry], side: HeadSide) -> bool:
     """Tell whether the last reading of a head on the way to a preset, if any, is within."""
-    for entry in reversed(log):
-        reading = entry.reading(side) if entry.preset == name else None
-        if reading is not None:
-            taken = taken_from(reading, a4_hz=entry.a4)
-            top, bottom = (taken if one == side else None for one in SIDES)
-            head = compare(desk, name, preset, top=top, bottom=bottom).head(side)
-            return head is not None and head.within is True
-    return False
+    on_the_way = (one for one in reversed(log) if one.preset == name and one.reading(side) is not None)
+    entry = next(on_the_way, None)
+    return entry is not None and was_within(desk, entry, side, preset)
 
 
 def _change_to_make(
