@@ -6,8 +6,8 @@ from lugbook.desk.asking import taken_from
 from lugbook.desk.comparing import compare
 from lugbook.desk.desk import Desk
 from lugbook.desk.refusing import bare_sides
-from lugbook.desk.standing import position_in
-from lugbook.desk.visits import position_known, void_sides
+from lugbook.desk.standing import position_in, standing_of
+from lugbook.desk.visits import void_sides
 from lugbook.desk.wording import turned_part
 from lugbook.errors import LugbookError
 from lugbook.records import SIDES, Drum, Entry, HeadSide, Preset
@@ -38,14 +38,14 @@ def elsewhere(desk: Desk, name: str) -> str:
     if not drum.turns_offered:
         return ""
     unknown = {*bare_sides(drum, preset), *void_sides(drum, preset)}
+    standing = standing_of(drum, log, preset)
     found = {}
     for side in SIDES:
-        known = position_known(drum, log, side)
-        if known is None or side in unknown:
+        off = standing.here[side] - standing.meant[side]
+        if side in unknown or abs(off) < _HAIR_TURNS:
             continue
-        off = known - position_in(drum, preset, side)
         heard = _heard(desk, drum_id, drum, log, side)
-        if abs(off) >= _HAIR_TURNS and (heard is None or abs(off - heard) >= _HAIR_TURNS):
+        if heard is None or abs(off - heard) >= _HAIR_TURNS:
             found[turned_part(drum.tension, side).removesuffix(" head")] = off
     return ", ".join(
         f"{part} {show_turns(abs(off))} too {'high' if off > 0 else 'low'}" for part, off in found.items()
