@@ -14,7 +14,7 @@ from lugbook.desk.lost import why_lost
 from lugbook.desk.plans import ConcertPlan, PlannedChange
 from lugbook.desk.rounds import BY_TURNS_ALONE
 from lugbook.desk.ticks import entries_of, heads_turned, is_whole, not_whole
-from lugbook.desk.tonight import Task, Tonight, change_key, step_for
+from lugbook.desk.tonight import Task, Tonight, change_key, doors_key, step_for
 from lugbook.errors import LugbookError, NotPossible
 from lugbook.records import SIDES, Entry, Evening, HeadSide, Preset, Ticked
 
@@ -210,7 +210,7 @@ def _turned_for(planned: PlannedChange, log: Sequence[Entry], evening: Evening, 
 
 
 def _door(desk: Desk, tonight: Tonight, number: int, ticked: Sequence[Ticked]) -> Task:
-    setting, key = tonight.plan.before_doors[number - 1], f"doors {number}"
+    setting, key = tonight.plan.before_doors[number - 1], doors_key(number)
     task = Task(key, setting.drum, setting.preset, setting.before, 0, done=is_whole(ticked, key))
     # Asked of the drum only while it can still be measured.
     if tonight.step.kind != "doors":
