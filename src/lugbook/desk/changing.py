@@ -97,10 +97,11 @@ def _between(
         side: position_in(drum, reached.record, side) - position_in(drum, begun.record, side)
         for side in SIDES
     }
-    standing = standing_of(drum, entries, begun.record)
     if planned:
         there = {side: position_in(drum, begun.record, side) for side in SIDES}
         standing = Standing(there, there)
+    else:
+        standing = standing_of(drum, entries, begun.record)
     return _turning(
         desk,
         drum,

@@ -27,14 +27,15 @@ Logs = Mapping[str, tuple[Entry, ...]]
 
 def caught_up(desk: Desk, tonight: Tonight) -> Evening:
     """Return the evening with what the logbooks hold: more ticks from the bench, fewer where struck out."""
-    evening, logs = tonight.evening, _logs(desk, tonight)
+    evening = tonight.evening
     if tonight.stale:
         return evening
+    logs = _logs(desk, tonight)
+    drums = {change_key(number): planned.drum for number, planned in enumerate(tonight.plan.changes, 1)}
     ticked: list[Ticked] = []
     lost: set[str] = set()
     for one in evening.ticked:
-        number = _number(tonight, one.what)
-        log = None if number is None else logs.get(tonight.plan.changes[number - 1].drum)
+        log = logs.get(drums.get(one.what, ""))
         there = one.entries if log is None else _among(log, one.entries)
         if there != one.entries:
             lost.add(one.what)
@@ -256,9 +257,3 @@ def _logs(desk: Desk, tonight: Tonight) -> dict[str, tuple[Entry, ...]]:
 def _among(log: Sequence[Entry], wanted: Sequence[str]) -> tuple[str, ...]:
     there = {one.stands_for for one in log}
     return tuple(one for one in wanted if one in there)
-
-
-def _number(tonight: Tonight, key: str) -> int | None:
-    """Return the number of the change that *key* names; None where it is none."""
-    numbers = range(1, len(tonight.plan.changes) + 1)
-    return next((number for number in numbers if change_key(number) == key), None)
