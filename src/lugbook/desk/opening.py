@@ -115,7 +115,7 @@ def planned(desk: Desk, tonight: Tonight) -> Tonight:
 
 def begin_anew(desk: Desk, tonight: Tonight) -> Tonight:
     """Begin the evening anew, before the doors; what the logbooks hold stays."""
-    plan = (tonight if tonight.newest is not None else planned(desk, tonight)).newest or tonight.plan
+    plan = tonight.newest or planning.plan_concert(desk, tonight.plan.programme.id)
     afresh = replace(tonight, plan=plan, newest=plan, steps=steps_of(plan), stale="", other="")
     begun = keep(desk, afresh, fresh(desk, plan))
     return replace(begun, tasks=tasks_of(desk, begun), remarks=("The evening begins anew.",))
