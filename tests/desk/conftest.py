@@ -14,8 +14,8 @@ from lugbook.desk.keeping import add_drum, add_preset
 from lugbook.desk.opening import open_tonight
 from lugbook.desk.performing import next_item, tick, window_begins
 from lugbook.desk.plans import ConcertPlan
-from lugbook.desk.tonight import Tonight
-from lugbook.library import Library
+from lugbook.desk.tonight import Task, Tonight
+from lugbook.library import Library, position_of
 from lugbook.progress import Progress
 from lugbook.records import UserSettings
 
@@ -48,13 +48,24 @@ class Shelved:
         return self.recordings[Path(path).name]
 
 
+def stands(desk: Desk, drum: str = "snare") -> tuple[float | None, float | None]:
+    """Return where the heads stand by the logbook."""
+    at = position_of(desk.library.drum(drum).record, desk.library.log(drum).entries)
+    return (at.top.amount if at.top else None, at.bottom.amount if at.bottom else None)
+
+
+def task_of(tonight: Tonight, key: str) -> Task:
+    """Return the task of that key, which is there."""
+    task = tonight.task(key)
+    assert task is not None
+    return task
+
+
 def tick_all(desk: Desk, tonight: Tonight, key: str) -> Tonight:
     """Tick a task off, head by head."""
     while True:
         tonight = tick(desk, tonight, key)
-        task = tonight.task(key)
-        assert task is not None
-        if task.done:
+        if task_of(tonight, key).done:
             return tonight
 
 

@@ -9,19 +9,13 @@ from lugbook.desk.journal import position_now, write
 from lugbook.desk.opening import begin_anew, going_on, look_again, open_tonight, planned
 from lugbook.desk.performing import at_bench, next_item, tick, undo, window_begins
 from lugbook.desk.plans import ConcertPlan
-from lugbook.desk.tonight import Task, Tonight
+from lugbook.desk.tonight import Tonight
 from lugbook.errors import NotPossible
 from lugbook.records import PerHead
 
-from .conftest import Clock, tick_all
+from .conftest import Clock, task_of, tick_all
 
 SLUG = "winter-concert"
-
-
-def task_of(tonight: Tonight, key: str) -> Task:
-    task = tonight.task(key)
-    assert task is not None
-    return task
 
 
 def turned(desk: Desk, drum_id: str, *, top: float, bottom: float) -> None:

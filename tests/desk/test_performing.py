@@ -23,25 +23,11 @@ from lugbook.desk.recounting import recount
 from lugbook.desk.repertoire import next_concert
 from lugbook.desk.rounds import BY_TURNS_ALONE
 from lugbook.desk.running import Put
-from lugbook.desk.tonight import Task, Tonight
+from lugbook.desk.tonight import Tonight
 from lugbook.desk.trying import strike_out
 from lugbook.errors import ChangedUnderneath, LugbookError, NotPossible
-from lugbook.library import position_of
 
-from .conftest import Clock, tick_all
-
-
-def stands(desk: Desk, drum: str) -> tuple[float | None, float | None]:
-    """Return where the heads stand by the logbook."""
-    at = position_of(desk.library.drum(drum).record, desk.library.log(drum).entries)
-    return (at.top.amount if at.top else None, at.bottom.amount if at.bottom else None)
-
-
-def task_of(tonight: Tonight, key: str) -> Task:
-    """Return the task of that key, which is there."""
-    task = tonight.task(key)
-    assert task is not None
-    return task
+from .conftest import Clock, stands, task_of, tick_all
 
 
 def steps(tonight: Tonight) -> list[tuple[str, int, int | None]]:

@@ -12,9 +12,9 @@ from lugbook.desk.performing import at_bench, next_item, tick, undo
 from lugbook.desk.plans import ConcertPlan
 from lugbook.desk.tonight import Tonight
 from lugbook.errors import ChangedUnderneath, NotPossible
-from lugbook.library import Library, position_of
+from lugbook.library import Library
 
-from .conftest import Clock, tick_all
+from .conftest import Clock, stands, tick_all
 
 
 @pytest.fixture
@@ -22,12 +22,6 @@ def elsewhere(desk: Desk, tmp_path: Path, clock: Clock) -> Desk:
     """The desk of a second program on the same machine."""
     root = desk.library.root
     return replace(desk, library=Library(root, now=clock, writer="abcdef", lock_folder=tmp_path / "locks"))
-
-
-def stands(desk: Desk, drum: str = "snare") -> tuple[float | None, float | None]:
-    """Return where the heads stand by the logbook."""
-    at = position_of(desk.library.drum(drum).record, desk.library.log(drum).entries)
-    return (at.top.amount if at.top else None, at.bottom.amount if at.bottom else None)
 
 
 def turns(desk: Desk) -> int:

@@ -20,7 +20,7 @@ from lugbook.desk.cautions import cautions
 from lugbook.desk.changes import Change, SilentTurn
 from lugbook.desk.desk import Desk
 from lugbook.desk.landing import Landings, landings_at
-from lugbook.desk.pacing import seconds_for
+from lugbook.desk.pacing import at_pace, seconds_for
 from lugbook.desk.refusing import why_not_at_all, why_not_by, why_not_past
 from lugbook.desk.responses import Memory
 from lugbook.desk.silence import head_remarks, sets_snares, silent_steps, why_not_trusted
@@ -68,8 +68,7 @@ def planned_change(
         pace: seconds for one rod there; the player's own where None.
         memory: what is learned of the drum is looked up there, and put there.
     """
-    if pace is not None:
-        desk = replace(desk, user=desk.user.model_copy(update={"pace": pace}))
+    desk = replace(desk, user=at_pace(desk.user, pace))
     return _between(desk, from_name, to_name, planned=True, off_stand=True, memory=memory or Memory())
 
 
@@ -98,10 +97,11 @@ def _between(
         side: position_in(drum, reached.record, side) - position_in(drum, begun.record, side)
         for side in SIDES
     }
-    standing = standing_of(drum, entries, begun.record)
     if planned:
         there = {side: position_in(drum, begun.record, side) for side in SIDES}
         standing = Standing(there, there)
+    else:
+        standing = standing_of(drum, entries, begun.record)
     return _turning(
         desk,
         drum,

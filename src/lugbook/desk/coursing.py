@@ -92,7 +92,7 @@ def by_course(desk: Desk, music: Programme, rows: Sequence[ItemRow], course: Cou
     return ConcertPlan(
         programme=music,
         items=tuple(item_by(row, one) for row, one in zip(rows, course.items, strict=True)),
-        before_doors=tuple(Setting(one.drum, one.preset, one.before) for one in course.drums),
+        before_doors=doors_by(course),
         changes=changes,
         fits=not course.short,
         work_s=work_s,
@@ -118,12 +118,22 @@ def changes_by(desk: Desk, music: Programme, kept: Sequence[CourseChange]) -> tu
             one.drum,
             one.begun,
             one.reached,
-            Between(one.after, one.rest, one.seconds, one.bars),
+            window_by(one),
             one.before,
             _change(desk, music, one.drum, one.begun, one.reached, memory=memory),
         )
         for one in kept
     )
+
+
+def doors_by(course: Course) -> tuple[Setting, ...]:
+    """Return what the drums of a course are brought to before the doors."""
+    return tuple(Setting(one.drum, one.preset, one.before) for one in course.drums)
+
+
+def window_by(kept: CourseChange) -> Between:
+    """Return the window of a change that is kept of a plan."""
+    return Between(kept.after, kept.rest, kept.seconds, kept.bars)
 
 
 def item_by(row: ItemRow, kept: CourseItem) -> PlannedItem:

@@ -18,6 +18,8 @@ from lugbook.records import Evening, Reached
 LASTS = timedelta(hours=6)
 """So long after its last step an evening goes on although the day is another: concerts end after midnight."""
 
+NO_FIT = "What is kept of this evening does not fit its plan."
+"""Why an evening that is kept does not go on where its steps are not those of its plan."""
 
 OTHER_ITEMS = "The items have changed since this evening was begun."
 """Why an evening that is kept does not go on with the items of now."""
@@ -70,7 +72,7 @@ def fresh(desk: Desk, plan: ConcertPlan) -> Evening:
 def why_stale(desk: Desk, kept: Evening, rows: Sequence[ItemRow]) -> str:
     """Return why an evening that is kept does not go on with these items; empty where it does."""
     if not kept.trail:
-        return "What is kept of this evening does not fit its plan."
+        return NO_FIT
     now, last = desk.now(), kept.trail[-1]
     if kept.on != now.date() and now - last.since > LASTS:
         return f"What is kept is the evening of {day_text(kept.on)}."

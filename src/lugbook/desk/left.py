@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 
 from lugbook.desk.changes import Change
 from lugbook.desk.desk import Desk
-from lugbook.desk.pacing import seconds_for
+from lugbook.desk.pacing import at_pace, seconds_for
 from lugbook.desk.plans import ConcertPlan, PlannedChange
 from lugbook.desk.rounds import OpenRound, new_round, taken_up
 from lugbook.desk.silence import last_steps, sets_snares
@@ -77,8 +77,7 @@ def what_is_left(
     if change.from_preset is not None:
         begun = desk.library.preset(f"{change.drum}/{change.from_preset}").record
     last = last_steps(drum, change.moves, begun=begun, preset=reached)
-    pace = plan.programme.concert.pace
-    player = desk.user if pace is None else desk.user.model_copy(update={"pace": pace})
+    player = at_pace(desk.user, plan.programme.concert.pace)
     seconds = seconds_for(
         player,
         drum,

@@ -10,7 +10,7 @@ from lugbook.desk import planning, resuming
 from lugbook.desk.concerts import programme
 from lugbook.desk.coursing import as_begun, asked_of, by_course, same_deeds
 from lugbook.desk.desk import Desk
-from lugbook.desk.evenings import OTHER_ITEMS, check_here, fresh, keep, kept_of, why_stale
+from lugbook.desk.evenings import NO_FIT, OTHER_ITEMS, check_here, fresh, keep, kept_of, why_stale
 from lugbook.desk.lost import why_lost
 from lugbook.desk.plans import ConcertPlan
 from lugbook.desk.ticking import caught_up, tasks_of
@@ -18,8 +18,6 @@ from lugbook.desk.tonight import Tonight, steps_of
 from lugbook.errors import ChangedUnderneath, LugbookError
 from lugbook.plain import shown
 from lugbook.records import Course, Evening
-
-_NO_FIT = "What is kept of this evening does not fit its plan."
 
 
 def open_tonight(desk: Desk, plan: ConcertPlan) -> Tonight:
@@ -45,7 +43,7 @@ def open_tonight(desk: Desk, plan: ConcertPlan) -> Tonight:
                 lost = _what_is_lost(desk, kept.course) or error.sentence
                 stale, other = f"The plan that this evening was begun with is lost: {lost}", ""
         if not stale and not _fits(going, kept):
-            stale = _NO_FIT
+            stale = NO_FIT
     evening = fresh(desk, plan) if kept is None or stale else kept
     begun = Tonight(
         going,
@@ -117,7 +115,7 @@ def planned(desk: Desk, tonight: Tonight) -> Tonight:
 
 def begin_anew(desk: Desk, tonight: Tonight) -> Tonight:
     """Begin the evening anew, before the doors; what the logbooks hold stays."""
-    plan = (tonight if tonight.newest is not None else planned(desk, tonight)).newest or tonight.plan
+    plan = tonight.newest or planning.plan_concert(desk, tonight.plan.programme.id)
     afresh = replace(tonight, plan=plan, newest=plan, steps=steps_of(plan), stale="", other="")
     begun = keep(desk, afresh, fresh(desk, plan))
     return replace(begun, tasks=tasks_of(desk, begun), remarks=("The evening begins anew.",))

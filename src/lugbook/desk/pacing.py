@@ -9,6 +9,11 @@ STRAINER_S = 5.0
 """Seconds to throw the strainer off or to set it (judgement)."""
 
 
+def at_pace(player: UserSettings, pace: float | None) -> UserSettings:
+    """Return the *player* turning so many seconds a rod; as they are where *pace* is None."""
+    return player if pace is None else player.model_copy(update={"pace": pace})
+
+
 def seconds_for(
     player: UserSettings, drum: Drum, turns: Mapping[HeadSide, float], *, set_snares: bool
 ) -> float:

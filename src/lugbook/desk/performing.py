@@ -270,7 +270,7 @@ def _reach(desk: Desk, tonight: Tonight, step: int) -> Tonight:
     trail = (*tonight.evening.trail, Reached(step=step, since=desk.now()))
     left_out = [task for task in tonight.at_hand if not task.done and task.step < step]
     after = keep(desk, tonight, tonight.evening.model_copy(update={"trail": trail}))
-    said = ", ".join(f"{tonight.called(one.drum)}: {tonight.called(one.name)}" for one in left_out)
+    said = ", ".join(_whole_of(tonight, task) for task in left_out)
     return _shown(desk, after, *((f"Not ticked off: {said}.",) if said else ()))
 
 

@@ -10,10 +10,10 @@ from dataclasses import replace
 from lugbook.desk import planning
 from lugbook.desk.asked import SoFar
 from lugbook.desk.concerts import ItemRow
-from lugbook.desk.coursing import changes_by, course_of, item_by
+from lugbook.desk.coursing import changes_by, course_of, doors_by, item_by, window_by
 from lugbook.desk.desk import Desk
-from lugbook.desk.plans import Between, ConcertPlan, Setting
-from lugbook.desk.tonight import Step, change_key, steps_of, steps_through
+from lugbook.desk.plans import ConcertPlan, Setting
+from lugbook.desk.tonight import Step, change_key, doors_key, steps_of, steps_through
 from lugbook.records import Course, Evening, Reached, Ticked
 
 TAKEN_UP = "The items have changed further on: what is over stays, and the rest is planned from here."
@@ -58,7 +58,7 @@ def taken_up(desk: Desk, kept: Evening, plan: ConcertPlan) -> tuple[ConcertPlan,
     going = replace(
         onward,
         items=(*(item_by(row, one) for row, one in past), *onward.items[here.item :]),
-        before_doors=tuple(Setting(one.drum, one.preset, one.before) for one in course.drums),
+        before_doors=doors_by(course),
         changes=changes,
         work_s=sum(one.change.seconds for one in changes),
     )
@@ -109,8 +109,8 @@ def _same_so_far(rows: Sequence[ItemRow], course: Course, number: int) -> bool:
 def _doors_again(kept: Evening, doors: Sequence[Setting]) -> list[Ticked]:
     """Return the ticks of drums that are still brought to the same presets before the doors."""
     before = [(one.drum, one.preset) for one in kept.course.drums]
-    keys = {f"doors {number}": one for number, one in enumerate(before, 1)}
-    again = {(one.drum, one.preset): f"doors {number}" for number, one in enumerate(doors, 1)}
+    keys = {doors_key(number): one for number, one in enumerate(before, 1)}
+    again = {(one.drum, one.preset): doors_key(number) for number, one in enumerate(doors, 1)}
     return [
         one.model_copy(update={"what": again[keys[one.what]]})
         for one in kept.ticked
@@ -126,9 +126,7 @@ def _steps_by(course: Course, rows: Sequence[ItemRow]) -> tuple[Step, ...]:
         for index, one in enumerate(course.items)
         if rows
     ]
-    return steps_through(
-        items, (Between(one.after, one.rest, one.seconds, one.bars) for one in course.changes)
-    )
+    return steps_through(items, map(window_by, course.changes))
 
 
 def _same_step(before: Sequence[Step], place: int, after: Sequence[Step]) -> int | None:

@@ -3,20 +3,18 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
-from lugbook.desk.asking import taken_from
 from lugbook.desk.bench import sit_down
 from lugbook.desk.changes import Change
-from lugbook.desk.comparing import compare
 from lugbook.desk.coursing import planned_change
 from lugbook.desk.desk import Desk
-from lugbook.desk.elsewhere import elsewhere
+from lugbook.desk.elsewhere import elsewhere, was_within
 from lugbook.desk.journal import READINGS_LAST
 from lugbook.desk.left import what_is_left
 from lugbook.desk.lost import why_lost
 from lugbook.desk.plans import ConcertPlan, PlannedChange
 from lugbook.desk.rounds import BY_TURNS_ALONE
 from lugbook.desk.ticks import entries_of, heads_turned, is_whole, not_whole
-from lugbook.desk.tonight import Task, Tonight, change_key, step_for
+from lugbook.desk.tonight import Task, Tonight, change_key, doors_key, step_for
 from lugbook.errors import LugbookError, NotPossible
 from lugbook.records import SIDES, Entry, Evening, HeadSide, Preset, Ticked
 
@@ -29,14 +27,15 @@ Logs = Mapping[str, tuple[Entry, ...]]
 
 def caught_up(desk: Desk, tonight: Tonight) -> Evening:
     """Return the evening with what the logbooks hold: more ticks from the bench, fewer where struck out."""
-    evening, logs = tonight.evening, _logs(desk, tonight)
+    evening = tonight.evening
     if tonight.stale:
         return evening
+    logs = _logs(desk, tonight)
+    drums = {change_key(number): planned.drum for number, planned in enumerate(tonight.plan.changes, 1)}
     ticked: list[Ticked] = []
     lost: set[str] = set()
     for one in evening.ticked:
-        number = _number(tonight, one.what)
-        log = None if number is None else logs.get(tonight.plan.changes[number - 1].drum)
+        log = logs.get(drums.get(one.what, ""))
         there = one.entries if log is None else _among(log, one.entries)
         if there != one.entries:
             lost.add(one.what)
@@ -161,14 +160,9 @@ def _heard_there(
 
 def _is_within(desk: Desk, name: str, preset: Preset, log: Sequence[Entry], side: HeadSide) -> bool:
     """Tell whether the last reading of a head on the way to a preset, if any, is within."""
-    for entry in reversed(log):
-        reading = entry.reading(side) if entry.preset == name else None
-        if reading is not None:
-            taken = taken_from(reading, a4_hz=entry.a4)
-            top, bottom = (taken if one == side else None for one in SIDES)
-            head = compare(desk, name, preset, top=top, bottom=bottom).head(side)
-            return head is not None and head.within is True
-    return False
+    on_the_way = (one for one in reversed(log) if one.preset == name and one.reading(side) is not None)
+    entry = next(on_the_way, None)
+    return entry is not None and was_within(desk, entry, side, preset)
 
 
 def _change_to_make(
@@ -217,7 +211,7 @@ def _turned_for(planned: PlannedChange, log: Sequence[Entry], evening: Evening, 
 
 
 def _door(desk: Desk, tonight: Tonight, number: int, ticked: Sequence[Ticked]) -> Task:
-    setting, key = tonight.plan.before_doors[number - 1], f"doors {number}"
+    setting, key = tonight.plan.before_doors[number - 1], doors_key(number)
     task = Task(key, setting.drum, setting.preset, setting.before, 0, done=is_whole(ticked, key))
     # Asked of the drum only while it can still be measured.
     if tonight.step.kind != "doors":
@@ -263,9 +257,3 @@ def _logs(desk: Desk, tonight: Tonight) -> dict[str, tuple[Entry, ...]]:
 def _among(log: Sequence[Entry], wanted: Sequence[str]) -> tuple[str, ...]:
     there = {one.stands_for for one in log}
     return tuple(one for one in wanted if one in there)
-
-
-def _number(tonight: Tonight, key: str) -> int | None:
-    """Return the number of the change that *key* names; None where it is none."""
-    numbers = range(1, len(tonight.plan.changes) + 1)
-    return next((number for number in numbers if change_key(number) == key), None)

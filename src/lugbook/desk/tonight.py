@@ -234,6 +234,11 @@ def step_for(steps: tuple[Step, ...], window: Between, *, before: int) -> int:
     return max((index for index, step in enumerate(steps) if step.item < before), default=0)
 
 
+def doors_key(number: int) -> str:
+    """Return what the drum of that *number* is ticked off as before the doors."""
+    return f"doors {number}"
+
+
 def change_key(number: int) -> str:
     """Return what the change of that *number* is ticked off as."""
     return f"change {number}"

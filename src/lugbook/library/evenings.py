@@ -2,9 +2,10 @@
 
 from pathlib import Path
 
-from lugbook.errors import ChangedUnderneath, LibraryMissing
+from lugbook.errors import ChangedUnderneath
 from lugbook.library.encoding import file_bytes
 from lugbook.library.reading import read_record
+from lugbook.library.users import kept_in
 from lugbook.library.writing import MISSING, locked, write_whole
 from lugbook.records import Evening, Evenings
 
@@ -46,16 +47,9 @@ def keep_evening(folder: Path, evening: Evening, *, before: Evening | None) -> N
         LibraryDamaged: the file there is damaged; it is left as it is.
         LibraryMissing: the folder cannot be written.
     """
-    try:
-        folder.mkdir(parents=True, exist_ok=True)
-        # Held from reading to writing: evenings of other concerts lie in the same file.
-        with locked(folder / _LOCK):
-            _put(folder, evening, before=before)
-    except OSError as error:
-        raise LibraryMissing(
-            f"The evening cannot be kept in {folder}: {error.strerror}.",
-            hint="Name a folder that you may write with LUGBOOK_CONFIG.",
-        ) from error
+    # Held from reading to writing: evenings of other concerts lie in the same file.
+    with kept_in(folder, what="evening"), locked(folder / _LOCK):
+        _put(folder, evening, before=before)
 
 
 def went_on() -> ChangedUnderneath:

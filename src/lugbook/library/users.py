@@ -1,6 +1,7 @@
 """``settings.toml`` in the user's own folder: what is one machine's or player's, never in the library."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from pathlib import Path
 
 from lugbook.errors import ChangedUnderneath, LibraryMissing
@@ -74,12 +75,27 @@ def save_user(folder: Path, settings: UserSettings) -> None:
         digest = _stored(path).digest
     except FileNotFoundError:
         digest = MISSING
+    with kept_in(folder, what="settings"):
+        write_whole(path, file_bytes(settings), digest=digest)
+
+
+@contextmanager
+def kept_in(folder: Path, *, what: str) -> Iterator[None]:
+    """Make the user's own folder where it is missing, and turn what the system refuses there into a sentence.
+
+    Args:
+        folder: the user's own folder.
+        what: what is being kept, such as ``settings``.
+
+    Raises:
+        LibraryMissing: the folder cannot be written.
+    """
     try:
         folder.mkdir(parents=True, exist_ok=True)
-        write_whole(path, file_bytes(settings), digest=digest)
+        yield
     except OSError as error:
         raise LibraryMissing(
-            f"The settings cannot be kept in {folder}: {error.strerror}.",
+            f"The {what} cannot be kept in {folder}: {error.strerror}.",
             hint="Name a folder that you may write with LUGBOOK_CONFIG.",
         ) from error
 
