@@ -69,11 +69,6 @@ class Renamed:
     """What could not be read, and so was not renamed."""
 
 
-def matcher(desk: Desk) -> Matcher:
-    """Return what compares contexts in the words of this library."""
-    return Matcher(desk.shared().context_aliases)
-
-
 def contexts(desk: Desk, *, kind: str | None = None) -> Contexts:
     """Return the words for music: the vocabulary's by kind, then the player's own by the alphabet.
 

@@ -3,9 +3,8 @@
 from collections import defaultdict
 from dataclasses import dataclass, field
 
-from lugbook.desk.contexts import matcher
 from lugbook.desk.desk import Desk
-from lugbook.desk.matching import OTHER_WORD, Matcher
+from lugbook.desk.matching import OTHER_WORD, Matcher, matcher
 from lugbook.desk.pieces import preset_remarks
 from lugbook.desk.shelf import PresetRow, presets
 from lugbook.desk.wording import day_text, folded
