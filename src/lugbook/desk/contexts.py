@@ -72,12 +72,13 @@ class Renamed:
     """What could not be read, and so was not renamed."""
 
 
-def contexts(desk: Desk, *, kind: str | None = None) -> Contexts:
+def contexts(desk: Desk, *, kind: str | None = None, used: bool = False) -> Contexts:
     """Return the words for music: the vocabulary's by kind, then the player's own by the alphabet.
 
     Args:
         desk: the desk.
         kind: of this kind only: one of the vocabulary's, or ``own``.
+        used: only those that something is for.
 
     Raises:
         BadValue: there is no such kind.
@@ -98,7 +99,8 @@ def contexts(desk: Desk, *, kind: str | None = None) -> Contexts:
     rows += [
         use.row(text, "own", ()) for newest, text in sorted(use.spelled.items()) if newest not in shipped
     ]
-    return Contexts(tuple(row for row in rows if kind in (None, row.kind)), use.problems)
+    wanted = (row for row in rows if kind in (None, row.kind) and (row.used or not used))
+    return Contexts(tuple(wanted), use.problems)
 
 
 def rename(desk: Desk, old: str, new: str, *, join: bool = False) -> Renamed:
