@@ -42,9 +42,8 @@ class ItemsScreen(ProgrammeScreen):
         "remarks": "There is nothing to remark on.",
     }
 
-    def __init__(self, *args: Any, **named: Any) -> None:  # noqa: ANN401 -- those of the part above
-        super().__init__(*args, **named)
-        self._asked_of: int | None = None
+    _asked_of: int | None = None
+    """The mark of the item that the line asks of."""
 
     def compose(self) -> ComposeResult:
         """Compose the list, the line that is typed into, and the lines below."""

@@ -26,6 +26,9 @@ from lugbook.tui.repertoire_rows import concert_text, count_text, piece_text
 
 _READING = "reading the repertoire"
 
+_OF_A_ROW = ("open_it", "edit", "remove", "version_before", "filter")
+"""Commands that need a concert or a piece."""
+
 
 class RepertoireScreen(RepertoireRecords):
     """Both in one list, the concerts first."""
@@ -34,11 +37,7 @@ class RepertoireScreen(RepertoireRecords):
     BINDINGS: ClassVar[list[BindingType]] = [*bindings(*PLACES)]
 
     WHY_NOT: ClassVar[Mapping[str, str]] = {
-        "open_it": "There is no concert and no piece yet.",
-        "edit": "There is no concert and no piece yet.",
-        "remove": "There is no concert and no piece yet.",
-        "version_before": "There is no concert and no piece yet.",
-        "filter": "There is no concert and no piece yet.",
+        **dict.fromkeys(_OF_A_ROW, "There is no concert and no piece yet."),
         "items": "There is no concert yet.",
         "played": "There is no piece yet.",
         "restore": "Nothing that was removed can be brought back.",
@@ -81,7 +80,7 @@ class RepertoireScreen(RepertoireRecords):
             return bool(self.found.concerts)
         if command == "played":
             return bool(self.found.pieces)
-        if command in ("open_it", "edit", "remove", "version_before", "filter"):
+        if command in _OF_A_ROW:
             return bool(self.found.concerts or self.found.pieces)
         return True
 
