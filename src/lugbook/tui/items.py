@@ -15,7 +15,7 @@ from lugbook.desk import items, pieces
 from lugbook.desk.items import Changed, Choice
 from lugbook.desk.pieces import PieceRow
 from lugbook.desk.running import Alter, Titles, item_values
-from lugbook.desk.spans import time_of, time_text
+from lugbook.desk.spans import parts_of, time_of, time_text
 from lugbook.errors import ChangedUnderneath, LugbookError
 from lugbook.plain import shown
 from lugbook.records import Item
@@ -175,7 +175,7 @@ class ItemsScreen(ProgrammeScreen):
             else:
                 self.action_drop_line()
         elif mark is not None and asking == "music":
-            words = [one.strip() for one in text.split(",") if one.strip()]
+            words = parts_of(text)
             self.alter(
                 mark, lambda row: Alter(row.number, items.for_music(row, words)), then=self._leave_line
             )
