@@ -4,9 +4,9 @@ from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING, Any
 
 from lugbook.cli.parser import Arguments, Deed, Parser, cut
-from lugbook.cli.records import removing, restoring
+from lugbook.cli.records import removing, restoring, tell
 from lugbook.cli.spans import TIME_HELP, InOrder, day_of, rest_of, seconds_of
-from lugbook.cli.values import NONE, add_json, given, number_or_none, whole
+from lugbook.cli.values import NONE, a4_of, add_json, given, number_or_none, whole
 from lugbook.errors import BadValue, ExitCode
 
 if TYPE_CHECKING:
@@ -57,8 +57,6 @@ def _items(parser: Parser, *, edits: bool) -> None:
 
 
 def _values(arguments: Arguments) -> dict[str, Any]:
-    from lugbook.cli.values import a4_of
-
     values = given(name=arguments.name, hall=arguments.hall, note=arguments.note, a4=a4_of(arguments))
     if arguments.date is not None:
         values["on"] = day_of(arguments.date, option="--date")
@@ -123,12 +121,7 @@ def _list(arguments: Arguments, desk: "Desk", out: "Output") -> ExitCode:
     from lugbook.cli import repertoire_shapes, repertoire_texts
     from lugbook.desk.concerts import concerts
 
-    found = concerts(desk)
-    if arguments.json:
-        out.json(repertoire_shapes.concerts(found))
-    else:
-        repertoire_texts.concerts(found, out)
-    out.words(*(problem.sentence() for problem in found.problems))
+    tell(concerts(desk), arguments, out, shape=repertoire_shapes.concerts, text=repertoire_texts.concerts)
     return ExitCode.FINE
 
 
@@ -142,11 +135,8 @@ def _show(arguments: Arguments, desk: "Desk", out: "Output") -> ExitCode:
     from lugbook.desk.concerts import programme
 
     found = programme(desk, arguments.concert)
-    if arguments.json:
-        out.json(repertoire_shapes.programme(found))
-    else:
-        repertoire_texts.programme(found, out)
-    out.words(*found.remarks, *(problem.sentence() for problem in found.problems))
+    shape, text = repertoire_shapes.programme, repertoire_texts.programme
+    tell(found, arguments, out, shape=shape, text=text, remarks=found.remarks)
     return ExitCode.FINE
 
 

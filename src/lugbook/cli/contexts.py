@@ -3,6 +3,7 @@
 from typing import TYPE_CHECKING
 
 from lugbook.cli.parser import Arguments, Deed, Parser
+from lugbook.cli.records import tell
 from lugbook.cli.values import add_json
 from lugbook.errors import ExitCode
 
@@ -24,13 +25,8 @@ def _list(arguments: Arguments, desk: "Desk", out: "Output") -> ExitCode:
     from lugbook.cli import repertoire_shapes, repertoire_texts
     from lugbook.desk.contexts import contexts
 
-    found = contexts(desk, kind=arguments.kind)
-    rows = [row for row in found.rows if row.used or not arguments.used]
-    if arguments.json:
-        out.json(repertoire_shapes.contexts(rows, found.problems))
-    else:
-        repertoire_texts.contexts(rows, out)
-    out.words(*(problem.sentence() for problem in found.problems))
+    found = contexts(desk, kind=arguments.kind, used=arguments.used)
+    tell(found, arguments, out, shape=repertoire_shapes.contexts, text=repertoire_texts.contexts)
     return ExitCode.FINE
 
 
@@ -52,6 +48,7 @@ def _rename_options(parser: Parser) -> None:
 def _rename(arguments: Arguments, desk: "Desk", out: "Output") -> ExitCode:
     from lugbook.cli import repertoire_shapes
     from lugbook.desk.contexts import rename
+    from lugbook.desk.wording import counted
 
     done = rename(desk, arguments.old, arguments.new, join=arguments.join)
     if arguments.json:
@@ -59,7 +56,7 @@ def _rename(arguments: Arguments, desk: "Desk", out: "Output") -> ExitCode:
     else:
         out.data(done.new)
     parts = [(done.presets, "preset"), (done.pieces, "piece"), (done.concerts, "concert")]
-    told = ", ".join(f"{number} {noun}{'' if number == 1 else 's'}" for number, noun in parts)
+    told = ", ".join(counted(number, noun) for number, noun in parts)
     out.words(f"Renamed in {told}.")
     if done.entries:
         entries = "1 entry" if done.entries == 1 else f"{done.entries} entries"

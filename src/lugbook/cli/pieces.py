@@ -4,7 +4,7 @@ from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
 from lugbook.cli.parser import Arguments, Deed, Parser
-from lugbook.cli.records import removing, restoring
+from lugbook.cli.records import removing, restoring, tell
 from lugbook.cli.spans import TIME_HELP, day_of, passage_of, rest_of, seconds_of
 from lugbook.cli.values import NONE, add_json, given, something, whole
 from lugbook.errors import BadValue, ExitCode
@@ -23,12 +23,7 @@ def _list(arguments: Arguments, desk: "Desk", out: "Output") -> ExitCode:
     from lugbook.cli import repertoire_shapes, repertoire_texts
     from lugbook.desk.pieces import pieces
 
-    found = pieces(desk)
-    if arguments.json:
-        out.json(repertoire_shapes.pieces(found))
-    else:
-        repertoire_texts.pieces(found, out)
-    out.words(*(problem.sentence() for problem in found.problems))
+    tell(pieces(desk), arguments, out, shape=repertoire_shapes.pieces, text=repertoire_texts.pieces)
     return ExitCode.FINE
 
 
@@ -206,11 +201,8 @@ def _suggest(arguments: Arguments, desk: "Desk", out: "Output") -> ExitCode:
     if most < 1:
         raise BadValue(f"--most: {most} is below the limit of 1.", hint="Give a number such as 5.")
     found = suggest(desk, arguments.piece, most=most)
-    if arguments.json:
-        out.json(repertoire_shapes.suggestions(found))
-    else:
-        repertoire_texts.suggestions(found, out)
-    out.words(*found.remarks, *(problem.sentence() for problem in found.problems))
+    shape, text = repertoire_shapes.suggestions, repertoire_texts.suggestions
+    tell(found, arguments, out, shape=shape, text=text, remarks=found.remarks)
     if found.rows:
         return ExitCode.FINE
     out.words(

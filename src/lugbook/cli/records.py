@@ -1,7 +1,7 @@
-"""What the records of drums, heads and presets share: showing one, putting it away, bringing it back."""
+"""What records share: telling what was found, showing one, putting it away, bringing it back."""
 
 from collections.abc import Callable, Sequence
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Protocol, TypeVar
 
 from lugbook.cli.parser import Arguments, Deed, Parser
 from lugbook.cli.values import add_json
@@ -9,11 +9,50 @@ from lugbook.errors import ExitCode
 
 if TYPE_CHECKING:
     from lugbook.cli.output import Output
+    from lugbook.cli.shapes import Shape
     from lugbook.desk import Desk
+    from lugbook.library import Problem
     from lugbook.records import Record
 
 Which = Callable[[Parser], None]
 """Adds the arguments that name one record to a parser."""
+
+
+class WithProblems(Protocol):
+    """What was found, and what could not be read."""
+
+    @property
+    def problems(self) -> "Sequence[Problem]":
+        """What could not be read."""
+
+
+F = TypeVar("F", bound=WithProblems)
+
+
+def tell(
+    found: F,
+    arguments: Arguments,
+    out: "Output",
+    *,
+    shape: "Callable[[F], Shape]",
+    text: "Callable[[F, Output], None]",
+    remarks: Sequence[str] = (),
+) -> None:
+    """Tell what was found.
+
+    Args:
+        found: what is told.
+        arguments: say whether it is told as JSON.
+        out: where it is told.
+        shape: returns its JSON.
+        text: tells it in rows.
+        remarks: said before what could not be read.
+    """
+    if arguments.json:
+        out.json(shape(found))
+    else:
+        text(found, out)
+    out.words(*remarks, *(problem.sentence() for problem in found.problems))
 
 
 def showing(which: Which, get: "Callable[[Arguments, Desk], tuple[Record, dict[str, str]]]") -> Deed:

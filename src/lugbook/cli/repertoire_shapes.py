@@ -1,19 +1,17 @@
 """The JSON of contexts, pieces and concerts; like `shapes`, keys are added, never changed."""
 
-from collections.abc import Iterable
 from typing import TYPE_CHECKING
 
 from lugbook.cli.shapes import Shape, preset, problems
 
 if TYPE_CHECKING:
     from lugbook.desk.concerts import Concerts, ItemRow, Programme
-    from lugbook.desk.contexts import ContextRow, Renamed
+    from lugbook.desk.contexts import Contexts, Renamed
     from lugbook.desk.pieces import Pieces
     from lugbook.desk.suggesting import Suggestions
-    from lugbook.library import Problem
 
 
-def contexts(rows: "Iterable[ContextRow]", faults: "Iterable[Problem]") -> Shape:
+def contexts(found: "Contexts") -> Shape:
     """Return the JSON of `context list`."""
     return {
         "contexts": [
@@ -27,9 +25,9 @@ def contexts(rows: "Iterable[ContextRow]", faults: "Iterable[Problem]") -> Shape
                 "concerts": row.concerts,
                 "entries": row.entries,
             }
-            for row in rows
+            for row in found.rows
         ],
-        "problems": problems(faults),
+        "problems": problems(found.problems),
     }
 
 

@@ -1,6 +1,5 @@
 """Contexts, pieces and concerts in aligned rows."""
 
-from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from lugbook.desk.wording import NOTHING, counted, day_text, minutes_text
@@ -8,15 +7,15 @@ from lugbook.desk.wording import NOTHING, counted, day_text, minutes_text
 if TYPE_CHECKING:
     from lugbook.cli.output import Output
     from lugbook.desk.concerts import Concerts, ItemRow, Programme
-    from lugbook.desk.contexts import ContextRow
+    from lugbook.desk.contexts import Contexts
     from lugbook.desk.pieces import Pieces
     from lugbook.desk.suggesting import Suggestions
     from lugbook.records import Piece
 
 
-def contexts(rows: "Sequence[ContextRow]", out: "Output") -> None:
+def contexts(found: "Contexts", out: "Output") -> None:
     """List the words for music."""
-    if not rows:
+    if not found.rows:
         out.words("No word.")
         return
     out.table(
@@ -29,7 +28,7 @@ def contexts(rows: "Sequence[ContextRow]", out: "Output") -> None:
                     *(str(one or NOTHING) for one in (row.presets, row.pieces, row.concerts, row.entries)),
                     ", ".join(row.also) or NOTHING,
                 )
-                for row in rows
+                for row in found.rows
             ),
         ]
     )
@@ -72,11 +71,9 @@ def piece(slug: str, record: "Piece", out: "Output") -> None:
         lasts = NOTHING if part.seconds is None else minutes_text(part.seconds)
         bars = "" if part.bars is None else f", {counted(part.bars, 'bar')}"
         rows += [("lasts", f"{lasts}{bars}")]
-        rows += [("part", ", from ".join(filter(None, (part.name, part.file))))] * bool(
-            part.name or part.file
-        )
-    rows += [("note" if not place else "", line) for place, line in enumerate(record.note.splitlines())]
-    out.table(rows)
+        if part.name or part.file:
+            rows.append(("part", ", from ".join(filter(None, (part.name, part.file)))))
+    out.table([*rows, *_note(record.note)])
     blocks: dict[str, list[tuple[str, ...]]] = {
         "It asks:": [(one.bars or NOTHING, one.words) for one in record.passages],
         "You rest:": [
@@ -137,8 +134,7 @@ def programme(found: "Programme", out: "Output") -> None:
         ("on stage", str(concert.stage_drums or NOTHING)),
         ("pace", NOTHING if concert.pace is None else f"{concert.pace:g} s a rod"),
     ]
-    rows += [("note" if not place else "", line) for place, line in enumerate(concert.note.splitlines())]
-    out.table(rows)
+    out.table([*rows, *_note(concert.note)])
     if found.rows:
         out.data("")
         out.table(
@@ -147,6 +143,10 @@ def programme(found: "Programme", out: "Output") -> None:
                 *(_item(row, last=row.number == len(found.rows)) for row in found.rows),
             ]
         )
+
+
+def _note(note: str) -> list[tuple[str, str]]:
+    return [("note" if not place else "", line) for place, line in enumerate(note.splitlines())]
 
 
 def _item(row: "ItemRow", *, last: bool) -> tuple[str, ...]:

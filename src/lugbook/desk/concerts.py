@@ -4,10 +4,9 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache
 
-from lugbook.desk.contexts import matcher
 from lugbook.desk.desk import Desk
 from lugbook.desk.keeping import Values, checked, merged
-from lugbook.desk.matching import Matcher
+from lugbook.desk.matching import Matcher, matcher
 from lugbook.desk.pieces import Kept, check_presets, preset_remarks, said_of_alike
 from lugbook.desk.running import Change, changed
 from lugbook.desk.wording import day_text, folded, numbered

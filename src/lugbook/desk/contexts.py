@@ -9,17 +9,20 @@ from collections import Counter
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from itertools import chain
-from typing import Literal
+from typing import Literal, TypeVar
 
 from lugbook.desk.desk import Desk
 from lugbook.desk.keeping import BadRecord, checked, merged
 from lugbook.desk.matching import Matcher, known_near
 from lugbook.desk.vocabulary import KINDS, WORDS, Kind, Word, word_of
-from lugbook.desk.wording import folded
+from lugbook.desk.wording import each_once, folded
 from lugbook.errors import BadValue, Doubtful, NotFound
 from lugbook.library import Problem
 from lugbook.plain import shown
-from lugbook.records import Concert, LibrarySettings, Piece, Preset
+from lugbook.records import Concert, Item, LibrarySettings, Piece, Preset
+
+R = TypeVar("R", Preset, Piece, Item)
+"""What is for music by itself."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,17 +72,13 @@ class Renamed:
     """What could not be read, and so was not renamed."""
 
 
-def matcher(desk: Desk) -> Matcher:
-    """Return what compares contexts in the words of this library."""
-    return Matcher(desk.shared().context_aliases)
-
-
-def contexts(desk: Desk, *, kind: str | None = None) -> Contexts:
+def contexts(desk: Desk, *, kind: str | None = None, used: bool = False) -> Contexts:
     """Return the words for music: the vocabulary's by kind, then the player's own by the alphabet.
 
     Args:
         desk: the desk.
         kind: of this kind only: one of the vocabulary's, or ``own``.
+        used: only those that something is for.
 
     Raises:
         BadValue: there is no such kind.
@@ -100,7 +99,8 @@ def contexts(desk: Desk, *, kind: str | None = None) -> Contexts:
     rows += [
         use.row(text, "own", ()) for newest, text in sorted(use.spelled.items()) if newest not in shipped
     ]
-    return Contexts(tuple(row for row in rows if kind in (None, row.kind)), use.problems)
+    wanted = (row for row in rows if kind in (None, row.kind) and (row.used or not used))
+    return Contexts(tuple(wanted), use.problems)
 
 
 def rename(desk: Desk, old: str, new: str, *, join: bool = False) -> Renamed:
@@ -135,15 +135,15 @@ def rename(desk: Desk, old: str, new: str, *, join: bool = False) -> Renamed:
     desk.library.save_settings(stored, merged(stored.record, _settings_values(stored.record, old, new)))
     renamed = _renaming(old, new)
     done: Counter[str] = Counter()
-    for preset in desk.library.presets().items.values():
-        if (changed := _preset(preset.record, renamed)) != preset.record:
+    for preset in use.presets:
+        if (changed := _with_words(preset.record, renamed)) != preset.record:
             desk.library.save_preset(preset, changed)
             done["presets"] += 1
-    for piece in desk.library.pieces().items.values():
-        if (after := _piece(piece.record, renamed)) != piece.record:
+    for piece in use.pieces:
+        if (after := _with_words(piece.record, renamed)) != piece.record:
             desk.library.save_piece(piece, after)
             done["pieces"] += 1
-    for concert in desk.library.concerts().items.values():
+    for concert in use.concerts:
         if (then := _concert(concert.record, renamed)) != concert.record:
             desk.library.save_concert(concert, then)
             done["concerts"] += 1
@@ -179,11 +179,8 @@ def _renaming(old: str, new: str) -> Renaming:
     def renamed(words: Sequence[str]) -> tuple[str, ...]:
         if not any(folded(word) == folded(old) for word in words):
             return tuple(words)
-        kept: dict[str, str] = {}
-        for word in words:
-            now = new if folded(word) in (folded(old), folded(new)) else word
-            kept.setdefault(folded(now), now)
-        return tuple(kept.values())
+        both = (folded(old), folded(new))
+        return each_once(new if folded(word) in both else word for word in words)
 
     return renamed
 
@@ -199,23 +196,13 @@ def _settings_values(settings: LibrarySettings, old: str, new: str) -> dict[str,
     return values
 
 
-def _preset(record: Preset, renamed: Renaming) -> Preset:
-    words = renamed(record.contexts)
-    return record if words == record.contexts else record.model_copy(update={"contexts": words})
-
-
-def _piece(record: Piece, renamed: Renaming) -> Piece:
+def _with_words(record: R, renamed: Renaming) -> R:
     words = renamed(record.contexts)
     return record if words == record.contexts else record.model_copy(update={"contexts": words})
 
 
 def _concert(record: Concert, renamed: Renaming) -> Concert:
-    items = tuple(
-        item
-        if (words := renamed(item.contexts)) == item.contexts
-        else item.model_copy(update={"contexts": words})
-        for item in record.items
-    )
+    items = tuple(_with_words(item, renamed) for item in record.items)
     return record if items == record.items else record.model_copy(update={"items": items})
 
 
@@ -229,6 +216,8 @@ class _Use:
         logs = [library.log(slug) for slug in drums.items]
         self.match = Matcher(shared.context_aliases)
         self.aliases = shared.context_aliases
+        self.presets, self.pieces = tuple(presets.items.values()), tuple(pieces.items.values())
+        self.concerts = tuple(concerts.items.values())
         self.problems = tuple(
             dict.fromkeys(
                 (
@@ -242,11 +231,10 @@ class _Use:
         )
         self._words: dict[str, list[tuple[str, ...]]] = {
             "shared": [shared.contexts],
-            "presets": [one.record.contexts for one in presets.items.values()],
-            "pieces": [one.record.contexts for one in pieces.items.values()],
+            "presets": [one.record.contexts for one in self.presets],
+            "pieces": [one.record.contexts for one in self.pieces],
             "concerts": [
-                tuple(word for item in one.record.items for word in item.contexts)
-                for one in concerts.items.values()
+                tuple(word for item in one.record.items for word in item.contexts) for one in self.concerts
             ],
             "entries": [(entry.context,) for log in logs for entry in log.entries if entry.context],
         }

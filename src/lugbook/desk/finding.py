@@ -6,9 +6,8 @@ from dataclasses import dataclass
 from datetime import UTC, datetime
 
 from lugbook.desk.asking import named
-from lugbook.desk.contexts import matcher
 from lugbook.desk.desk import Desk
-from lugbook.desk.matching import known_near
+from lugbook.desk.matching import known_near, matcher
 from lugbook.desk.shelf import PresetRow, contexts_in_use, preset_row
 from lugbook.desk.wording import folded
 from lugbook.errors import BadValue
@@ -289,7 +288,8 @@ def _near_contexts(
     ]
     for one in (*heard, *(word for piece in pieces for word in piece.record.contexts)):
         known.setdefault(folded(one), one)
-    if contexts and any(matcher(desk).is_for((one,), contexts) for one in known.values()):
+    is_for = matcher(desk).is_for
+    if contexts and any(is_for((one,), contexts) for one in known.values()):
         return ()
     near = known_near([*contexts, *words], known.values(), most=_NEAREST)
     chosen = near or tuple(known[one] for one in sorted(known))

@@ -4,9 +4,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from lugbook.desk.concerts import ItemRow, Programme, edit_concert, programme
-from lugbook.desk.contexts import matcher
 from lugbook.desk.desk import Desk
 from lugbook.desk.keeping import Values
+from lugbook.desk.matching import matcher
 from lugbook.desk.running import Change
 from lugbook.desk.shelf import PresetRow, presets
 from lugbook.errors import ChangedUnderneath
@@ -67,26 +67,25 @@ def choices(desk: Desk, found: Programme, number: int) -> tuple[Choice, ...]:
     stored = desk.library.pieces().items.get(row.item.piece) if row.item.piece else None
     served = stored.record.served if stored is not None else ()
     ranked = []
-    for place, preset in enumerate(presets(desk).rows):
+    for preset in presets(desk).rows:
         taken = preset.id in row.presets
         if not taken and preset.drum not in found.drums:
             continue
         fit = match.fit(preset.contexts, row.contexts)
         fits = fit.fits and bool(row.contexts)
-        score = fit.score if row.contexts else 0.0
         why = (
             "served in it"
             if preset.id in served
             else "for its music"
             if fits
             else "for a part of its music"
-            if score
+            if fit.score
             else ""
         )
-        merit = (taken, preset.id in served, fits, score)
-        ranked.append((merit, place, Choice(preset, taken=taken, why=why)))
-    ranked.sort(key=lambda one: (*(-value for value in one[0]), one[1]))
-    return tuple(choice for _, _, choice in ranked)
+        merit = (taken, preset.id in served, fits, fit.score)
+        ranked.append((merit, Choice(preset, taken=taken, why=why)))
+    ranked.sort(key=lambda one: one[0], reverse=True)
+    return tuple(choice for _, choice in ranked)
 
 
 def played_with(row: ItemRow, preset: str) -> Values:

@@ -10,6 +10,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache
 
+from lugbook.desk.desk import Desk
 from lugbook.desk.vocabulary import AMBIGUOUS, WORDS
 from lugbook.desk.wording import folded
 from lugbook.errors import BadValue
@@ -54,10 +55,6 @@ class Matcher:
             word = self._newer[word]
         return word
 
-    def same(self, one: str, other: str) -> bool:
-        """Tell whether two contexts are one, in today's words."""
-        return self.newest(one) == self.newest(other)
-
     def is_for(self, contexts: Sequence[str], wanted: Sequence[str]) -> bool:
         """Tell whether *contexts* hold each of *wanted*, by whatever word."""
         return self.fit(contexts, wanted).fits
@@ -97,7 +94,7 @@ class Matcher:
             return SAME, f"for {context}"
         if _holds(kept, asked):
             return WITHIN, f"{wanted} in {context}"
-        if self.newest(kept) == self.newest(asked) or _holds(self.newest(kept), self.newest(asked)):
+        if _holds(self.newest(kept), self.newest(asked)):
             return OTHER_WORD, f"{context}, an older or newer word for {wanted}"
         there, plain = self._plain(kept), self._plain(asked)
         if _holds(there, plain):
@@ -115,6 +112,11 @@ class Matcher:
         spaced = common.replace(_JOIN, " ")
         newest = self.newest(spaced)
         return common if newest == spaced else newest
+
+
+def matcher(desk: Desk) -> Matcher:
+    """Return what compares contexts in the words of this library; the program's own where there is none."""
+    return Matcher(desk.shared().context_aliases if desk.library.exists else {})
 
 
 def _holds(text: str, words: str) -> bool:

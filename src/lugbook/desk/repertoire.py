@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from lugbook.desk.concerts import ConcertRow, concerts, remove_concert, restore_concert
 from lugbook.desk.desk import Desk
 from lugbook.desk.pieces import PieceRow, pieces, remove_piece, restore_piece
-from lugbook.desk.wording import day_text, folded
+from lugbook.desk.wording import day_text, holds_words
 from lugbook.library import Problem, kind_of
 
 CONCERT, PIECE = "concert", "piece"
@@ -71,8 +71,7 @@ def holds(row: ConcertRow | PieceRow, words: str) -> bool:
         concert = row.concert
         day = (f"{concert.on} {day_text(concert.on)}",) if concert.on is not None else ()
         parts = (row.slug, concert.name, concert.hall, *day)
-    text = folded(" ".join(parts))
-    return all(word in text for word in folded(words).split())
+    return holds_words(" ".join(parts), words)
 
 
 def remove(desk: Desk, id_: str) -> tuple[str, ...]:

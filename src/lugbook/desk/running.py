@@ -10,6 +10,7 @@ from typing import Any, TypeAlias
 
 from lugbook.desk.desk import Desk
 from lugbook.desk.keeping import Values, checked, merged
+from lugbook.desk.spans import parts_of
 from lugbook.desk.wording import folded
 from lugbook.errors import BadValue
 from lugbook.plain import shown
@@ -148,7 +149,7 @@ def item_values(titles: Titles, text: str) -> dict[str, Any]:
         piece = titles.piece(name)
         values |= {"piece": piece, "title": None if piece else name}
     if sign:
-        parts = [part.strip() for part in what.split(",") if part.strip()]
+        parts = parts_of(what)
         tacet = [folded(part) for part in parts] == [_TACET]
         values["tacet"] = tacet or None
         values["presets"] = [part for part in parts if "/" in part]

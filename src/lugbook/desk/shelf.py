@@ -7,7 +7,7 @@ from datetime import date
 from lugbook.desk.asking import named
 from lugbook.desk.comparing import target_interval_name
 from lugbook.desk.desk import Desk
-from lugbook.desk.matching import Fit, Matcher
+from lugbook.desk.matching import Fit, matcher
 from lugbook.desk.wording import day_text, folded, head_text, size_text
 from lugbook.library import Problem, kind_of, open_round_entry, starting_points
 from lugbook.records import Drum, HeadSide, Preset, StartingPoint
@@ -104,20 +104,20 @@ def presets(desk: Desk, *, drum: str | None = None, contexts: Sequence[str] = ()
         home = drums.items.get(drum_id)
         rows.append(preset_row(drum_id, slug, stored.record, home.record if home else None, desk))
     problems = dict.fromkeys((*desk.shared_problems(), *drums.problems, *found.problems))
-    return _ranked(Shelf(rows=tuple(rows), problems=tuple(problems)), contexts, _matcher(desk))
+    return _ranked(desk, Shelf(rows=tuple(rows), problems=tuple(problems)), contexts)
 
 
 NEAREST = 5
 """So many presets are named where none fits."""
 
 
-def _ranked(shelf: Shelf, wanted: Sequence[str], matcher: Matcher) -> Shelf:
+def _ranked(desk: Desk, shelf: Shelf, wanted: Sequence[str]) -> Shelf:
     """Return *shelf* with the rows that fit what is *wanted*, the best first, or the nearest beside none."""
     if not wanted:
         return shelf
+    fit_of = matcher(desk).fit
     rows = [
-        replace(row, fit=matcher.fit(row.contexts, wanted, text=f"{row.name} {row.words}"))
-        for row in shelf.rows
+        replace(row, fit=fit_of(row.contexts, wanted, text=f"{row.name} {row.words}")) for row in shelf.rows
     ]
     ranked = sorted(
         ((row, fit) for row in rows if (fit := row.fit) is not None and fit.score),
@@ -151,7 +151,7 @@ def preset_row(drum_id: str, slug: str, preset: Preset, drum: Drum | None, desk:
 def start_rows(desk: Desk, *, contexts: Sequence[str] = ()) -> Shelf:
     """Return the starting points shipped with the program; those that fit *contexts*, the best first."""
     rows = tuple(_start_row(slug, point) for slug, point in starting_points().items())
-    return _ranked(Shelf(rows=rows, problems=()), contexts, _matcher(desk))
+    return _ranked(desk, Shelf(rows=rows, problems=()), contexts)
 
 
 def drums(desk: Desk) -> DrumShelf:
@@ -218,13 +218,8 @@ def start_contexts() -> tuple[str, ...]:
 
 def unheard_of(desk: Desk, wanted: Sequence[str], *, kinds: Sequence[str]) -> tuple[str, ...]:
     """Return those of *wanted* that are none of the *kinds* of music there are, by whatever word."""
-    matcher = _matcher(desk)
-    return tuple(one for one in wanted if not any(matcher.is_for((kind,), (one,)) for kind in kinds))
-
-
-def _matcher(desk: Desk) -> Matcher:
-    """Return what compares contexts; the starting points are listed without any library."""
-    return Matcher(desk.shared().context_aliases if desk.library.exists else {})
+    is_for = matcher(desk).is_for
+    return tuple(one for one in wanted if not any(is_for((kind,), (one,)) for kind in kinds))
 
 
 def _head_now(drum: Drum, side: HeadSide) -> str:

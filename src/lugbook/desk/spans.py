@@ -99,6 +99,11 @@ def rests_of(text: str) -> list[dict[str, Any]]:
     return found
 
 
+def parts_of(text: str, sign: str = ",") -> list[str]:
+    """Return what is typed with a *sign* between, without blanks around it and without what is empty."""
+    return [part.strip() for part in text.split(sign) if part.strip()]
+
+
 def _lines(text: str) -> list[str]:
     return [line.strip() for line in text.splitlines() if line.strip()]
 

@@ -3,9 +3,8 @@
 from collections import defaultdict
 from dataclasses import dataclass, field
 
-from lugbook.desk.contexts import matcher
 from lugbook.desk.desk import Desk
-from lugbook.desk.matching import OTHER_WORD, Matcher
+from lugbook.desk.matching import OTHER_WORD, Matcher, matcher
 from lugbook.desk.pieces import preset_remarks
 from lugbook.desk.shelf import PresetRow, presets
 from lugbook.desk.wording import day_text, folded
@@ -116,7 +115,7 @@ def likeness(piece: Piece, other: Piece, match: Matcher) -> tuple[float, str]:
     """Return how alike two pieces are, from 0 to 1, and in what, in words; 0 where they share nothing."""
     shared = [one for one in piece.contexts if match.is_for(other.contexts, (one,))]
     both = len(piece.contexts) + len(other.contexts) - len(shared)
-    by_music = min(1.0, len(shared) / both) if shared and both > 0 else 0.0
+    by_music = min(1.0, len(shared) / both) if shared else 0.0
     same_hand = bool(piece.composer) and folded(piece.composer) == folded(other.composer)
     how = [f"for {' and '.join(map(shown, shared))} too"] if shared else []
     how += ["by the same composer"] if same_hand else []

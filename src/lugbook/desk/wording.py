@@ -125,6 +125,12 @@ def folded(text: str) -> str:
     return " ".join("".join(c for c in plain if not unicodedata.combining(c)).casefold().split())
 
 
+def holds_words(text: str, words: str) -> bool:
+    """Tell whether *text* holds each of these *words*; case and accents do not matter."""
+    plain = folded(text)
+    return all(word in plain for word in folded(words).split())
+
+
 def each_once(texts: Iterable[str]) -> tuple[str, ...]:
     """Return *texts* without those that come again but for case, accents or doubled spaces."""
     kept: dict[str, str] = {}

@@ -119,8 +119,11 @@ class Repertoire(Logbooks):
     def _nothing_kept(self, what: str, wanted: str, *, known: list[str]) -> LugbookError:
         if wanted in known:
             return NotPossible(f"The {what} {wanted} is there, and no older version of it is kept.")
-        removed = [one.removeprefix(f"{what}:") for one in self.removed() if kind_of(one) == what]
-        return not_found(f"removed {what}", wanted, known=removed)
+        return not_found(f"removed {what}", wanted, known=self._removed(what))
+
+    def _removed(self, what: str) -> list[str]:
+        """Return the ids of what was removed of one kind, each without its kind."""
+        return [one.removeprefix(f"{what}:") for one in self.removed() if kind_of(one) == what]
 
     # What pieces and concerts share: a folder of plain files
 
@@ -142,8 +145,7 @@ class Repertoire(Logbooks):
     def _add(self, what: str, record: R, *, name: str, folder: Path) -> Stored[R]:
         with self._files.changing():
             # a slug in the trash stays taken, so that what lies there can always come back
-            gone = [one.removeprefix(f"{what}:") for one in self.removed() if kind_of(one) == what]
-            slug = make_slug(name, taken=[*self._files.names(folder), *gone], empty=what)
+            slug = make_slug(name, taken=[*self._files.names(folder), *self._removed(what)], empty=what)
             return self._files.write_new(_file(folder, slug), record, id=slug)
 
     def _remove(self, what: str, slug: str, *, folder: Path) -> None:

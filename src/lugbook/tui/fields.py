@@ -18,7 +18,7 @@ from typing import Any, Literal, TypeAlias
 
 from pydantic.fields import FieldInfo
 
-from lugbook.desk.spans import passage_lines, passages_of, rest_lines, rests_of, time_of, time_text
+from lugbook.desk.spans import parts_of, passage_lines, passages_of, rest_lines, rests_of, time_of, time_text
 from lugbook.desk.wording import key_words
 from lugbook.errors import BadValue
 from lugbook.records import NoteNames, Record
@@ -250,10 +250,6 @@ def _as_value(text: str, field: Field) -> Value:
     return read_pitch(text, language=field.language).text() if field.kind == "pitch" else text
 
 
-def _parts(text: str, sign: str) -> list[str]:
-    return [one.strip() for one in text.split(sign) if one.strip()]
-
-
 def _pair(text: str) -> tuple[str, float]:
     name, _, number = text.strip().rpartition(" ")
     try:
@@ -263,9 +259,9 @@ def _pair(text: str) -> tuple[str, float]:
 
 
 _READ: Mapping[Kind, Callable[[str], Value]] = {
-    "texts": lambda text: _parts(text, ","),
-    "wholes": lambda text: _parts(text, ","),
-    "numbers": lambda text: dict(map(_pair, _parts(text, ";"))),
+    "texts": parts_of,
+    "wholes": parts_of,
+    "numbers": lambda text: dict(map(_pair, parts_of(text, ";"))),
     "number": lambda text: text.replace(",", "."),
     "yes or no": lambda text: text.lower() == "yes",
     "time": time_of,

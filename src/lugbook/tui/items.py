@@ -15,7 +15,7 @@ from lugbook.desk import items, pieces
 from lugbook.desk.items import Changed, Choice
 from lugbook.desk.pieces import PieceRow
 from lugbook.desk.running import Alter, Titles, item_values
-from lugbook.desk.spans import time_of, time_text
+from lugbook.desk.spans import parts_of, time_of, time_text
 from lugbook.errors import ChangedUnderneath, LugbookError
 from lugbook.plain import shown
 from lugbook.records import Item
@@ -42,9 +42,8 @@ class ItemsScreen(ProgrammeScreen):
         "remarks": "There is nothing to remark on.",
     }
 
-    def __init__(self, *args: Any, **named: Any) -> None:  # noqa: ANN401 -- those of the part above
-        super().__init__(*args, **named)
-        self._asked_of: int | None = None
+    _asked_of: int | None = None
+    """The mark of the item that the line asks of."""
 
     def compose(self) -> ComposeResult:
         """Compose the list, the line that is typed into, and the lines below."""
@@ -176,7 +175,7 @@ class ItemsScreen(ProgrammeScreen):
             else:
                 self.action_drop_line()
         elif mark is not None and asking == "music":
-            words = [one.strip() for one in text.split(",") if one.strip()]
+            words = parts_of(text)
             self.alter(
                 mark, lambda row: Alter(row.number, items.for_music(row, words)), then=self._leave_line
             )

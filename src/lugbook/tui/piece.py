@@ -100,7 +100,7 @@ class PieceScreen(DeedScreen):
                 *lines(piece.called, *piece_facts(piece)),
                 Option(Content.styled("To begin it with", "bold underline")),
                 *(Option(write(number, one), id=one.row.id) for number, one in enumerate(found.rows, 1)),
-                *(lines() if found.rows else lines(_NOTHING)),
+                *([] if found.rows else lines(_NOTHING)),
                 *lines(*(f"! {one}" for one in said)),
             ]
         )

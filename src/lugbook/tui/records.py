@@ -12,10 +12,10 @@ from lugbook.desk.repertoire import next_concert
 from lugbook.records import Drum, Preset
 from lugbook.tui.choosing import DrumsScreen
 from lugbook.tui.concert import ConcertScreen
-from lugbook.tui.deeds import DeedScreen
 from lugbook.tui.form import FormScreen, Wanted
 from lugbook.tui.heads import HeadsScreen
 from lugbook.tui.keys import sign_of
+from lugbook.tui.listing import ListScreen
 from lugbook.tui.logbook import LogbookScreen
 from lugbook.tui.repertoire import RepertoireScreen
 from lugbook.tui.responses import response_page
@@ -27,25 +27,11 @@ DRUM, PRESET = "drum", "preset"
 """What may be under the cursor."""
 
 
-class RecordsScreen(DeedScreen):
+class RecordsScreen(ListScreen):
     """The part of the shelf that is about records."""
 
     stock: reactive[Stock] = reactive(Stock(), init=False)
     """What is on the shelf."""
-
-    said_after = ""
-    """What to say once the library has been read again."""
-
-    cursor = ""
-    """The row to put the cursor on once it is there; empty where it stays."""
-
-    def under_cursor(self) -> tuple[str, str]:
-        """Return kind and id of what is under the cursor; empty texts where nothing is."""
-        raise NotImplementedError
-
-    def action_reload(self) -> None:
-        """Read the library again."""
-        raise NotImplementedError
 
     def action_add_drum(self) -> None:
         """Fill in a new drum."""
@@ -128,7 +114,7 @@ class RecordsScreen(DeedScreen):
 
         def then(kept: tuple[str, str]) -> None:
             self.cursor = f"{PRESET}:{kept[0]}"
-            self._read_again(kept[1])
+            self.read_again(kept[1])
 
         self.ask("carrying over", carry, then)
 
@@ -182,7 +168,7 @@ class RecordsScreen(DeedScreen):
         if kind:
             back = f"{sign_of(self.keys['restore'])} brings it back"
             said = f"{id_} is put away; {back}."
-            self.ask("putting away", lambda: remove(self.desk, id_), lambda _: self._read_again(said))
+            self.ask("putting away", lambda: remove(self.desk, id_), lambda _: self.read_again(said))
 
     def action_restore(self) -> None:
         """Bring back what was put away last."""
@@ -203,14 +189,10 @@ class RecordsScreen(DeedScreen):
 
         def then(_: object) -> None:
             self.cursor = f"{PRESET if '/' in id_ else DRUM}:{id_}"
-            self._read_again(said)
+            self.read_again(said)
 
         if id_:
             self.ask("bringing back", bring, then)
-
-    def _read_again(self, said: str) -> None:
-        self.action_reload()
-        self.said_after = said
 
     def _edit(self, kind: str, id_: str, record: Drum | Preset) -> None:
         save = keeping.edit_drum if kind == DRUM else keeping.edit_preset

@@ -26,6 +26,9 @@ from lugbook.tui.repertoire_rows import concert_text, count_text, piece_text
 
 _READING = "reading the repertoire"
 
+_OF_A_ROW = ("open_it", "edit", "remove", "version_before", "filter")
+"""Commands that need a concert or a piece."""
+
 
 class RepertoireScreen(RepertoireRecords):
     """Both in one list, the concerts first."""
@@ -34,11 +37,7 @@ class RepertoireScreen(RepertoireRecords):
     BINDINGS: ClassVar[list[BindingType]] = [*bindings(*PLACES)]
 
     WHY_NOT: ClassVar[Mapping[str, str]] = {
-        "open_it": "There is no concert and no piece yet.",
-        "edit": "There is no concert and no piece yet.",
-        "remove": "There is no concert and no piece yet.",
-        "version_before": "There is no concert and no piece yet.",
-        "filter": "There is no concert and no piece yet.",
+        **dict.fromkeys(_OF_A_ROW, "There is no concert and no piece yet."),
         "items": "There is no concert yet.",
         "played": "There is no piece yet.",
         "restore": "Nothing that was removed can be brought back.",
@@ -67,11 +66,6 @@ class RepertoireScreen(RepertoireRecords):
         self.query_one(OptionList).focus()
         self.action_reload()
 
-    def on_screen_resume(self) -> None:
-        """Read it again on coming back: another screen may have changed it."""
-        if self.is_mounted:
-            self.action_reload()
-
     def on_descendant_focus(self, event: events.DescendantFocus) -> None:
         """Be where the keys go."""
         self.place = "repertoire filter" if isinstance(event.widget, Input) else "repertoire"
@@ -86,21 +80,17 @@ class RepertoireScreen(RepertoireRecords):
             return bool(self.found.concerts)
         if command == "played":
             return bool(self.found.pieces)
-        if command in ("open_it", "edit", "remove", "version_before", "filter"):
+        if command in _OF_A_ROW:
             return bool(self.found.concerts or self.found.pieces)
         return True
 
     def watch_found(self) -> None:
         """Show what there is."""
-        self._show()
+        self.show_rows()
 
     def watch_words(self) -> None:
         """Show what stays."""
-        self._show()
-
-    def on_resize(self) -> None:
-        """Write the rows for the new width."""
-        self._show()
+        self.show_rows()
 
     def action_reload(self) -> None:
         """Read what is played again; once is enough for all that ask for it meanwhile."""
@@ -114,37 +104,14 @@ class RepertoireScreen(RepertoireRecords):
         self.say(self.said_after)
         self.said_after = ""
 
-    def action_filter(self) -> None:
-        """Type a filter."""
-        line = self.query_one(Input)
-        line.display = True
-        line.focus()
-
-    def action_filter_done(self) -> None:
-        """Keep the filter and go to the list."""
-        line = self.query_one(Input)
-        line.display = bool(line.value)
-        self.query_one(OptionList).focus()
-
     def action_filter_drop(self) -> None:
         """Drop the filter and go to the list."""
-        self.query_one(Input).value = ""
         self.words = ""
-        self.action_filter_done()
+        super().action_filter_drop()
 
     @on(Input.Changed, "#words")
     def _filter_typed(self, event: Input.Changed) -> None:
         self.words = event.value
-
-    @on(Input.Submitted, "#words")
-    def _filter_submitted(self) -> None:
-        self.action_filter_done()
-
-    def under_cursor(self) -> tuple[str, str]:
-        """Return kind and slug of what is under the cursor; empty texts where nothing is."""
-        option = self.query_one(OptionList).highlighted_option
-        kind, _, slug = (option.id or "" if option is not None else "").partition(":")
-        return kind, slug
 
     def action_open_it(self) -> None:
         """Open what is under the cursor."""
@@ -181,9 +148,8 @@ class RepertoireScreen(RepertoireRecords):
         else:
             self.dismiss()
 
-    def _show(self) -> None:
-        listed = self.query_one(OptionList)
-        kind, slug = self.under_cursor()
+    def show_rows(self) -> None:
+        """Write the concerts that stay, then the pieces, each below a heading."""
         width = self.size.width - 4
         concerts = [
             Option(concert_text(row, width=width), id=f"{CONCERT}:{row.slug}")
@@ -199,13 +165,7 @@ class RepertoireScreen(RepertoireRecords):
         for heading, rows in (("Concerts", concerts), ("Pieces", pieces)):
             if rows:
                 options += [Option(Content.styled(heading, "bold underline"), disabled=True), *rows]
-        listed.set_options(options)
-        ids = [option.id for option in options]
-        before = f"{kind}:{slug}"
-        wanted = before
-        if self.cursor in ids:
-            wanted, self.cursor = self.cursor, ""
-        listed.highlighted = ids.index(wanted) if wanted in ids else 1 if ids else None
+        self.list_rows(options, first=1)
         text = count_text(self.found, self.words, problems_key=sign_of(self.keys["problems"]))
         self.query_one("#count", Static).update(Content(text))
         self.query_one("#title", Static).update(Content(f"Repertoire   {shown(str(self.desk.library.root))}"))

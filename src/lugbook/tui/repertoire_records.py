@@ -12,34 +12,20 @@ from lugbook.desk.pieces import Kept, add_performance, add_piece, edit_piece
 from lugbook.desk.repertoire import CONCERT, PIECE, Repertoire
 from lugbook.records import Concert, Piece, Record
 from lugbook.records.pieces import Performance
-from lugbook.tui.deeds import DeedScreen
 from lugbook.tui.form import FormScreen, Wanted
 from lugbook.tui.keys import sign_of
+from lugbook.tui.listing import ListScreen
 from lugbook.tui.repertoire_rows import few
 
 
-class RepertoireRecords(DeedScreen):
+class RepertoireRecords(ListScreen):
     """The part of the repertoire that is about records."""
 
     found: reactive[Repertoire] = reactive(Repertoire(), init=False)
     """What is in the library."""
 
-    said_after = ""
-    """What to say once the library has been read again."""
-
-    cursor = ""
-    """The row to put the cursor on once it is there; empty where it stays."""
-
     remarks: tuple[str, ...] = ()
     """What is to be said of the record that was kept last."""
-
-    def under_cursor(self) -> tuple[str, str]:
-        """Return kind and slug of what is under the cursor; empty texts where nothing is."""
-        raise NotImplementedError
-
-    def action_reload(self) -> None:
-        """Read the library again."""
-        raise NotImplementedError
 
     def action_played(self) -> None:
         """Write down that the piece under the cursor was played."""
@@ -94,8 +80,7 @@ class RepertoireRecords(DeedScreen):
         back = f"{sign_of(self.keys['restore'])} brings it back"
 
         def then(said: tuple[str, ...]) -> None:
-            self.action_reload()
-            self.said_after = " ".join((f"{slug} is put away; {back}.", *said))
+            self.read_again(" ".join((f"{slug} is put away; {back}.", *said)))
 
         if kind:
             self.ask("putting away", lambda: music.remove(self.desk, f"{kind}:{slug}"), then)
@@ -114,8 +99,8 @@ class RepertoireRecords(DeedScreen):
 
     def _bring_back(self, id_: str, said: str) -> None:
         def then(_: None) -> None:
-            self.cursor, self.said_after = id_, said
-            self.action_reload()
+            self.cursor = id_
+            self.read_again(said)
 
         if id_:
             self.ask("bringing back", lambda: music.restore(self.desk, id_), then)

@@ -11,12 +11,12 @@ from lugbook.desk.items import Choice
 from lugbook.desk.pieces import PieceRow
 from lugbook.desk.repertoire import Repertoire, holds
 from lugbook.desk.suggesting import Suggestion
-from lugbook.desk.wording import day_text, minutes_text
+from lugbook.desk.wording import counted, day_text, minutes_text
 from lugbook.plain import shown
 from lugbook.records import NoteNames, Piece
 from lugbook.records.pieces import Passage, Rest
 from lugbook.tui.pages import broken
-from lugbook.tui.rows import cell, pitch_text
+from lugbook.tui.rows import cell, count_rest, pitch_text
 
 _WIDE = 70
 """From this many columns on a concert or a piece takes one row, else two."""
@@ -64,12 +64,7 @@ def count_text(found: Repertoire, words: str, *, problems_key: str) -> str:
         parts.append(
             counted(len(rows), noun) if kept == len(rows) else f"{kept} of {counted(len(rows), noun)}"
         )
-    if words.strip():
-        parts.append(f"with “{shown(words.strip())}”")
-    if found.problems:
-        files = len({problem.path for problem in found.problems})
-        parts.append(f"! {counted(files, 'file')} cannot be read ({problems_key})")
-    return " · ".join(parts)
+    return " · ".join((*parts, *count_rest(words, found.problems, problems_key=problems_key)))
 
 
 def item_text(row: ItemRow, *, last: bool, width: int) -> Content:
@@ -155,11 +150,6 @@ def few(remarks: Iterable[str], *, more: str) -> str:
     said = list(remarks)
     left = len(said) - _FEW
     return " ".join((*said[:_FEW], *([f"{left} more: {more}."] if left > 0 else [])))
-
-
-def counted(number: int, noun: str) -> str:
-    """Return a number of things, such as ``1 item``."""
-    return f"{number} {noun}{'' if number == 1 else 's'}"
 
 
 def _bars(one: Passage | Rest) -> str:

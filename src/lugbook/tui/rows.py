@@ -8,7 +8,7 @@ from textual.content import Content
 
 from lugbook.desk import Desk, shelf
 from lugbook.desk.shelf import DrumRow, PresetRow
-from lugbook.desk.wording import folded
+from lugbook.desk.wording import counted, folded, holds_words
 from lugbook.library import Problem
 from lugbook.pitch import parse_pitch
 from lugbook.plain import shown
@@ -50,10 +50,8 @@ class Sieve:
 
     def keeps(self, row: PresetRow) -> bool:
         """Tell whether a preset stays: letters with and without accents count as the same."""
-        text = folded(" ".join((row.name, row.drum_name, row.drum, *row.contexts, row.words)))
-        return all(word in text for word in folded(self.words).split()) and (
-            not self.context or self.context in row.contexts
-        )
+        text = " ".join((row.name, row.drum_name, row.drum, *row.contexts, row.words))
+        return holds_words(text, self.words) and (not self.context or self.context in row.contexts)
 
 
 def read_stock(desk: Desk) -> Stock:
@@ -149,19 +147,19 @@ def count_text(stock: Stock, sieve: Sieve, *, problems_key: str) -> str:
     """Return what is shown, in words: how many presets, the filter, the files that cannot be read."""
     kept = sum(sieve.keeps(row) for row in stock.presets)
     total = len(stock.presets)
-    parts = [f"{kept} of {total} presets" if kept != total else _counted(total, "preset")]
+    parts = [f"{kept} of {total} presets" if kept != total else counted(total, "preset")]
     if sieve.context:
         parts.append(f"for {shown(sieve.context)}")
-    if sieve.words.strip():
-        parts.append(f"with “{shown(sieve.words.strip())}”")
-    if stock.problems:
-        files = len({problem.path for problem in stock.problems})
-        parts.append(f"! {_counted(files, 'file')} cannot be read ({problems_key})")
-    return " · ".join(parts)
+    return " · ".join((*parts, *count_rest(sieve.words, stock.problems, problems_key=problems_key)))
 
 
-def _counted(number: int, noun: str) -> str:
-    return f"{number} {noun}{'' if number == 1 else 's'}"
+def count_rest(words: str, problems: Iterable[Problem], *, problems_key: str) -> list[str]:
+    """Return what is said after a count: the words of the filter, and how many files cannot be read."""
+    parts = [f"with “{shown(words.strip())}”"] if words.strip() else []
+    files = len({problem.path for problem in problems})
+    if files:
+        parts.append(f"! {counted(files, 'file')} cannot be read ({problems_key})")
+    return parts
 
 
 def cell(text: str, size: int) -> str:

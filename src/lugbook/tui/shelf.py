@@ -89,11 +89,6 @@ class ShelfScreen(RecordsScreen):
         self.query_one("#welcome").display = False
         self.action_reload()
 
-    def on_screen_resume(self) -> None:
-        """Read the library again on coming back: another screen may have changed it."""
-        if self.is_mounted:
-            self.action_reload()
-
     def can(self, command: str) -> bool:
         """Tell whether a command makes sense now."""
         if command == "problems":
@@ -116,15 +111,11 @@ class ShelfScreen(RecordsScreen):
 
     def watch_stock(self) -> None:
         """Show what is on the shelf."""
-        self._show()
+        self.show_rows()
 
     def watch_sieve(self) -> None:
         """Show what stays."""
-        self._show()
-
-    def on_resize(self) -> None:
-        """Write the rows for the new width."""
-        self._show()
+        self.show_rows()
 
     def on_descendant_focus(self, event: events.DescendantFocus) -> None:
         """Be where the keys go."""
@@ -136,31 +127,14 @@ class ShelfScreen(RecordsScreen):
         if not self.waits_for(_READING):
             self.ask(_READING, partial(read_stock, self.desk), self._take_stock)
 
-    def action_filter(self) -> None:
-        """Type a filter."""
-        words = self.query_one(Input)
-        words.display = True
-        words.focus()
-
-    def action_filter_done(self) -> None:
-        """Keep the filter and go to the list."""
-        words = self.query_one(Input)
-        words.display = bool(words.value)
-        self.query_one(OptionList).focus()
-
     def action_filter_drop(self) -> None:
         """Drop the filter and go to the list."""
         self.sieve = Sieve()
-        self.query_one(Input).value = ""
-        self.action_filter_done()
+        super().action_filter_drop()
 
     @on(Input.Changed, "#words")
     def _filter_typed(self, event: Input.Changed) -> None:
         self.sieve = replace(self.sieve, words=event.value)
-
-    @on(Input.Submitted, "#words")
-    def _filter_submitted(self) -> None:
-        self.action_filter_done()
 
     def action_context(self) -> None:
         """Show the presets for the next kind of music."""
@@ -209,9 +183,8 @@ class ShelfScreen(RecordsScreen):
         self.say(self.said_after or " ".join(self.complaints))
         self.said_after = ""
 
-    def _show(self) -> None:
-        presets = self.query_one(OptionList)
-        before = self.under_cursor()
+    def show_rows(self) -> None:
+        """Write the presets that stay, below their drums."""
         width = self.size.width - 4
         same_name = twins(self.stock.presets)
         options: list[Option] = []
@@ -231,21 +204,9 @@ class ShelfScreen(RecordsScreen):
                 )
                 for row in rows
             ]
-        presets.set_options(options)
-        ids = [option.id for option in options]
-        if self.cursor in ids:
-            wanted, self.cursor = self.cursor, ""
-        else:
-            wanted = ":".join(before)
-        first = next((index for index, id_ in enumerate(ids) if str(id_).startswith(PRESET)), 0)
-        presets.highlighted = ids.index(wanted) if wanted in ids else first if ids else None
+        first = next((index for index, one in enumerate(options) if str(one.id).startswith(PRESET)), 0)
+        self.list_rows(options, first=first)
         text = count_text(self.stock, self.sieve, problems_key=sign_of(self.keys["problems"]))
         self.query_one("#count", Static).update(Content(text))
         self.query_one("#title", Static).update(Content(f"Shelf   {shown(str(self.desk.library.root))}"))
         self.freshen()
-
-    def under_cursor(self) -> tuple[str, str]:
-        """Return kind and id of what is under the cursor; empty texts where nothing is."""
-        option = self.query_one(OptionList).highlighted_option
-        kind, _, id_ = (option.id or "" if option is not None else "").partition(":")
-        return kind, id_
