@@ -51,7 +51,7 @@ def concert_card_of(desk: Desk, plan: ConcertPlan) -> CardConcert:
         windows=tuple(_windows(shelf, plan)),
         fits=plan.fits,
         short=plan.short,
-        remarks=tuple(dict.fromkeys((*plan.remarks, *plan.programme.remarks))),
+        remarks=tuple(dict.fromkeys(plan.remarks)),
         caution=_caution(shelf, plan),
         printed=day_text(desk.now().date()),
     )
