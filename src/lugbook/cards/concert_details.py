@@ -80,9 +80,8 @@ class Run:
 
     @property
     def played(self) -> tuple[str, ...]:
-        """What it is played with, drum by drum, such as ``Field drum: March``."""
-        nothing = "tacet" if self.items[0].tacet else "NO PRESET"
-        return tuple(f"{drum}: {preset}" for drum, preset in self.items[0].played) or (nothing,)
+        """What each of them is played with."""
+        return self.items[0].played_with
 
 
 def numbers_of(items: Sequence[CardItem]) -> str:
