@@ -90,6 +90,11 @@ def numbers_of(items: Sequence[CardItem]) -> str:
     return f"{first}" if first == last else f"{first}–{last}"
 
 
+def more_of(count: int, thing: str) -> str:
+    """Return how many more of a *thing* there are, such as ``3 more changes``."""
+    return f"{count} more {thing}{'' if count == 1 else 's'}"
+
+
 @dataclass(frozen=True, slots=True)
 class Cut:
     """One thing that may be done where there is no room."""
