@@ -1,6 +1,7 @@
 """Cards in a real browser: what is printed, and whether all of it lies where it can be read."""
 
 import json
+import os
 import re
 import shutil
 import subprocess
@@ -8,13 +9,24 @@ from html import unescape
 from pathlib import Path
 from typing import Any
 
+import pytest
+
 BROWSER = next(
     filter(None, map(shutil.which, ("chromium", "chromium-browser", "google-chrome", "chrome"))), None
 )
 """The browser that is installed; None where there is none."""
 
-MM_PX = 96 / 25.4
-"""CSS: an inch is 96 pixels."""
+POINT_PX = 96 / 72
+"""CSS: an inch is 96 pixels, or 72 points."""
+
+NEEDS_BROWSER = [
+    pytest.mark.long,
+    pytest.mark.skipif(
+        BROWSER is None and "CI" not in os.environ,
+        reason="Chromium, which shows and prints the cards, is not installed",
+    ),
+]
+"""The marks of tests that look at cards in it."""
 
 _LOOK = """
 <script>

@@ -1,6 +1,7 @@
 """Cards to try the pages on: a plain one of each kind, and ones that hold as much as a record may."""
 
-from dataclasses import replace
+from dataclasses import fields, is_dataclass, replace
+from typing import Any
 
 from lugbook.cards.facts import (
     CardBlank,
@@ -16,7 +17,7 @@ from lugbook.cards.facts import (
 )
 from lugbook.trials import Search
 from lugbook.trials.judgments import Verdict
-from lugbook.trials.mapping import map_of
+from lugbook.trials.mapping import Map, map_of
 from lugbook.turns.orders import star_order
 
 TEN = star_order(10)
@@ -26,6 +27,19 @@ CAUTION = (
     "290.5 Hz; bottom at most 3¼ turns, at least −1 1/16 turns, at most 400.5 Hz."
 )
 HOSTILE = "<script>document.title='ran'</script>"
+
+
+def hostile(value: Any) -> Any:  # noqa: ANN401 -- goes through cards of every kind
+    """Return a card in which every text is one that a page must not take for its own."""
+    if isinstance(value, str):
+        return f'{HOSTILE}"&\x1b[2J{{{{ 7 * 7 }}}}'
+    if isinstance(value, Map):
+        return value
+    if isinstance(value, tuple):
+        return tuple(hostile(one) for one in value)
+    if is_dataclass(value) and not isinstance(value, type):
+        return replace(value, **{one.name: hostile(getattr(value, one.name)) for one in fields(value)})
+    return value
 
 
 def searched(*, together: bool = False) -> CardMap:

@@ -2,17 +2,16 @@
 
 import re
 import sys
-from dataclasses import fields, is_dataclass, replace
+from dataclasses import replace
 from html import unescape
 from itertools import product
 from pathlib import Path
-from typing import Any, get_args
+from typing import get_args
 
 import html5lib
 import numpy as np
 import pytest
 import zxingcpp
-from html5lib.html5parser import HTMLParser
 
 from lugbook.cards import card_pages
 from lugbook.cards.blank_chart import TURNED, VERDICT, BlankHead, blank_chart
@@ -21,7 +20,6 @@ from lugbook.cards.card_text import essentials
 from lugbook.cards.facts import Card
 from lugbook.cards.qr import QUIET, code_of
 from lugbook.errors import BadValue
-from lugbook.trials.mapping import Map
 
 from .card_samples import (
     HOSTILE,
@@ -30,36 +28,14 @@ from .card_samples import (
     crowded_drum,
     crowded_preset,
     drum_card,
+    hostile,
     preset_card,
     void_preset,
 )
+from .page_reading import HTML, read, words
 
 PLAIN = [preset_card(), drum_card(), blank_card()]
 EVERY = [*PLAIN, crowded_preset(), void_preset(), crowded_drum(), crowded_blank()]
-HTML = "{http://www.w3.org/1999/xhtml}"
-
-
-def hostile(value: Any) -> Any:  # noqa: ANN401 -- goes through cards of every kind
-    """Return a card in which every text is one that a page must not take for its own."""
-    if isinstance(value, str):
-        return f'{HOSTILE}"&\x1b[2J{{{{ 7 * 7 }}}}'
-    if isinstance(value, Map):
-        return value
-    if isinstance(value, tuple):
-        return tuple(hostile(one) for one in value)
-    if is_dataclass(value) and not isinstance(value, type):
-        return replace(value, **{one.name: hostile(getattr(value, one.name)) for one in fields(value)})
-    return value
-
-
-def read(page: str) -> Any:  # noqa: ANN401 -- what html5lib makes has no type of its own
-    """Return the tree of a page that keeps every rule of HTML."""
-    return HTMLParser(tree=html5lib.getTreeBuilder("etree"), strict=True).parse(page)
-
-
-def words(page: str) -> str:
-    """Return the text of a page."""
-    return " ".join(" ".join(read(page).find(f"{HTML}body").itertext()).split())
 
 
 @pytest.mark.parametrize(("card", "paper"), [*product(EVERY, PAPERS)])

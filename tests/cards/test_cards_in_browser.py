@@ -1,6 +1,5 @@
 """Cards in a real browser: one page each, nothing outside its place, no script, nothing fetched."""
 
-import os
 import re
 from dataclasses import replace
 from itertools import product
@@ -11,7 +10,7 @@ import pytest
 from lugbook.cards.card_pages import PAPERS, PaperName, card_page
 from lugbook.cards.facts import Card
 
-from .card_browser import BROWSER, dumped, look, pages_of, printed
+from .card_browser import NEEDS_BROWSER, POINT_PX, dumped, look, pages_of, printed
 from .card_samples import (
     HOSTILE,
     blank_card,
@@ -23,13 +22,7 @@ from .card_samples import (
     void_preset,
 )
 
-pytestmark = [
-    pytest.mark.long,
-    pytest.mark.skipif(
-        BROWSER is None and "CI" not in os.environ,
-        reason="Chromium, which shows and prints the cards, is not installed",
-    ),
-]
+pytestmark = NEEDS_BROWSER
 
 PLAIN: dict[str, Card] = {"preset": preset_card(), "drum": drum_card(), "blank": blank_card()}
 CROWDED: dict[str, Card] = {
@@ -39,7 +32,6 @@ CROWDED: dict[str, Card] = {
     "drum of few presets": replace(crowded_drum(), presets=crowded_drum().presets[:2]),
     "blank": crowded_blank(),
 }
-POINT_PX = 96 / 72
 
 
 @pytest.mark.parametrize("name", list(PLAIN))

@@ -1,9 +1,8 @@
 """The card of a concert: every fact is on it, what is left out is said, and in which order."""
 
 import re
-from dataclasses import fields, is_dataclass, replace
+from dataclasses import replace
 from itertools import product
-from typing import Any
 
 import pytest
 
@@ -15,7 +14,7 @@ from lugbook.cards.qr import code_of
 from lugbook.cards.text_lines import WIDTH
 from lugbook.plain import columns_of
 
-from .card_samples import HOSTILE
+from .card_samples import HOSTILE, hostile
 from .concert_samples import change, concert, crowded, still, unserved, window
 from .page_reading import HTML, of_class, read, words
 
@@ -30,17 +29,6 @@ FACTS = (
     *("Bottom head", "loosen ⅜, then tighten ⅛", "Top head", "tighten ½"),
     *("Set the strainer: just past free buzz.", "Caution: a head may split", "Card of 25 November 2026."),
 )
-
-
-def hostile(value: Any) -> Any:  # noqa: ANN401 -- goes through values of every kind
-    """Return a card in which every text is one that a page must not take for its own."""
-    if isinstance(value, str):
-        return f'{HOSTILE}"&\x1b[2J{{{{ 7 * 7 }}}}'
-    if isinstance(value, tuple):
-        return tuple(map(hostile, value))
-    if is_dataclass(value) and not isinstance(value, type):
-        return replace(value, **{one.name: hostile(getattr(value, one.name)) for one in fields(value)})
-    return value
 
 
 @pytest.mark.parametrize(("card", "paper"), [*product(EVERY, PAPERS)])

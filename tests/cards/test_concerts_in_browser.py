@@ -1,6 +1,5 @@
 """The card of a concert in a real browser: one page, whatever its length, nothing cut that must be whole."""
 
-import os
 from dataclasses import replace
 from itertools import product
 from pathlib import Path
@@ -10,17 +9,11 @@ import pytest
 from lugbook.cards.card_pages import PAPERS, PaperName, card_page, left_out
 from lugbook.cards.concert_facts import CardConcert
 
-from .card_browser import BROWSER, dumped, look, pages_of, printed
+from .card_browser import NEEDS_BROWSER, POINT_PX, dumped, look, pages_of, printed
 from .card_samples import HOSTILE
 from .concert_samples import concert, crowded, item, still, unserved
 
-pytestmark = [
-    pytest.mark.long,
-    pytest.mark.skipif(
-        BROWSER is None and "CI" not in os.environ,
-        reason="Chromium, which shows and prints the cards, is not installed",
-    ),
-]
+pytestmark = NEEDS_BROWSER
 
 CARDS: dict[str, CardConcert] = {
     **{f"{items} items": concert(items) for items in (1, 12, 40)},
@@ -30,7 +23,6 @@ CARDS: dict[str, CardConcert] = {
     "no items": replace(concert(0), before_doors=(), windows=()),
     **{f"{items} crowded items": crowded(items) for items in (1, 2, 12, 40)},
 }
-POINT_PX = 96 / 72
 MOST_BLANK = 1 / 6
 """So much of the height of a page may stay blank where something was left out: about a change, on A6."""
 

@@ -9,7 +9,7 @@ from lugbook.desk import Desk
 from lugbook.desk import concert_carding as carding
 from lugbook.desk.cautions import Caution
 from lugbook.desk.changes import Change, SilentTurn
-from lugbook.desk.concert_carding import concert_card, concert_card_of, concert_unread
+from lugbook.desk.concert_carding import concert_card, concert_card_of
 from lugbook.desk.concerts import Programme, add_concert, programme
 from lugbook.desk.keeping import add_drum, add_preset, edit_drum
 from lugbook.desk.plans import Between, ConcertPlan, Missing, PlannedChange, PlannedItem, Setting
@@ -195,7 +195,7 @@ def test_the_card_of_a_concert_is_that_of_its_plan(
     plans = {"spring": found}
     monkeypatch.setattr(carding, "plan_concert", lambda _, slug: plans[slug])
 
-    assert concert_card(desk, "spring") == concert_card_of(desk, found)
+    assert concert_card(desk, "spring")[0] == concert_card_of(desk, found)
 
 
 def test_a_damaged_preset_is_named_without_the_path_of_its_file(desk: Desk, put: Put) -> None:
@@ -203,8 +203,8 @@ def test_a_damaged_preset_is_named_without_the_path_of_its_file(desk: Desk, put:
     put()
     found = spring(desk)
     (desk.library.root / "drums" / DRUM / "presets" / "soft-rolls.toml").write_text("name = ")
-    card = concert_card(desk, found.id)
+    card, unread = concert_card(desk, found.id)
 
     assert f"{DRUM}/soft-rolls cannot be read; `lugbook verify` says why." in card.remarks
     assert str(desk.library.root) not in repr(card)
-    assert [one.path.name for one in concert_unread(desk, found.id)] == ["soft-rolls.toml"]
+    assert [one.path.name for one in unread] == ["soft-rolls.toml"]

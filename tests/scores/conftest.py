@@ -3,8 +3,15 @@
 import zipfile
 from collections.abc import Mapping, Sequence
 from pathlib import Path
+from typing import cast
 
 import pytest
+
+
+def about(value: float) -> float:
+    """As pytest's, for tuples and records."""
+    return cast("float", pytest.approx(value))
+
 
 HEAD = (
     '<?xml version="1.0" encoding="UTF-8"?>\n'

@@ -2,11 +2,13 @@
 
 import threading
 import warnings
-from typing import Any, cast
+from typing import Any
 
 import pytest
 
 from lugbook.scores import Tempo, read_part
+
+from .conftest import about
 
 Hand = Any
 
@@ -14,10 +16,6 @@ Hand = Any
 def read(hand: Hand, *begun: str, **more: Any) -> Any:  # noqa: ANN401  # as the fixtures of this folder
     """What is read of bars of four quarters, each begun with something."""
     return read_part(hand.file(*[one + 4 * hand.note() for one in begun]), **more)
-
-
-def about(value: float) -> float:
-    return cast("float", pytest.approx(value))
 
 
 def words(hand: Hand, *said: str) -> str:

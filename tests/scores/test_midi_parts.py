@@ -6,7 +6,6 @@ from collections.abc import Callable
 from contextlib import suppress
 from itertools import pairwise
 from pathlib import Path
-from typing import cast
 
 import music21
 import numpy as np
@@ -15,6 +14,8 @@ from music21 import instrument, midi, note, stream, tempo
 
 from lugbook.errors import BadValue, NotPossible
 from lugbook.scores import ManyParts, Tempo, read_part
+
+from .conftest import about
 
 QUARTER = 96
 
@@ -66,10 +67,6 @@ def put(tmp_path: Path) -> Put:
         return path
 
     return write
-
-
-def about(value: float) -> float:
-    return cast("float", pytest.approx(value))
 
 
 def test_rests_and_tempi(put: Put) -> None:

@@ -3,7 +3,7 @@
 import zipfile
 from itertools import accumulate
 from pathlib import Path
-from typing import Any, cast
+from typing import Any
 
 import music21
 import pytest
@@ -14,12 +14,10 @@ from music21 import clef, converter, dynamics, expressions, instrument, metadata
 from lugbook.errors import BadValue, ExitCode, NotPossible, Stopped
 from lugbook.scores import Dynamics, ManyParts, Tempo, read_part
 
+from .conftest import about
+
 Hand = Any
 CORPUS = Path(music21.__file__).parent / "corpus"
-
-
-def about(value: float) -> float:
-    return cast("float", pytest.approx(value))
 
 
 def march() -> stream.Score:

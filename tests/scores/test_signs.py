@@ -1,17 +1,14 @@
 """What is written in a part: tempi, dynamics, rolls, repeats, small notes and signs of repeated bars."""
 
-from typing import Any, cast
+from typing import Any
 
 import pytest
 
 from lugbook.scores import Dynamics, Rest, Tempo, read_part
 
+from .conftest import about
+
 Hand = Any
-
-
-def about(value: float) -> float:
-    """As pytest's, for the tuples and records here."""
-    return cast("float", pytest.approx(value))
 
 
 def tempi(*pairs: tuple[str, float], assumed: bool = False) -> tuple[Tempo, ...]:

@@ -5,9 +5,6 @@ from dataclasses import dataclass
 from lugbook.trials.mapping import SIGNS, Cell, Map
 from lugbook.turns.amounts import show_turns
 
-SIGN_WORDS = tuple((sign, standing) for standing, sign in SIGNS.items())
-"""The signs of a map with their words."""
-
 
 @dataclass(frozen=True, slots=True)
 class Grid:
@@ -49,7 +46,7 @@ def grid_of(map_: Map, *, across: int, up: int) -> Grid:
     return Grid(
         tops=tuple(show_turns(top) for top in tops),
         rows=rows,
-        used=tuple((sign, word) for sign, word in SIGN_WORDS if word in standing),
+        used=tuple((sign, word) for word, sign in SIGNS.items() if word in standing),
         more=len(map_.cells) - len(shown),
     )
 

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Literal
 from lugbook.cards.blank_chart import TURNED, VERDICT
 from lugbook.cards.card_map import Grid, grid_of, more_words
 from lugbook.cards.card_text import essentials
-from lugbook.cards.concert_details import careful, on_paper, orders_of
+from lugbook.cards.concert_details import careful, more_of, on_paper, orders_of
 from lugbook.cards.concert_facts import CardConcert
 from lugbook.cards.concert_fit import Room, fitted
 from lugbook.cards.concert_layout import PLAYED_SHARE
@@ -95,8 +95,7 @@ def card_page(card: Card, *, paper: PaperName = "a6", qr: bool = False) -> str:
         values |= {"grid": grid, "further": "" if grid is None else more_words(grid.more)}
     elif isinstance(card, CardDrum):
         name = "drum.html"
-        most = _most_presets(card, sheet)
-        values |= {"most": most, "left": max(0, len(card.presets) - most)}
+        values |= {"most": _most_presets(card, sheet), "left": ", ".join(left_out(card, paper=paper))}
         # Few presets stand in larger letters: there is room for them.
         values["few"] = len(card.presets) <= sheet.presets // 2
     elif isinstance(card, CardConcert):
@@ -105,6 +104,7 @@ def card_page(card: Card, *, paper: PaperName = "a6", qr: bool = False) -> str:
         values |= {"page": page, "shows": page.shows, "em_mm": f"{page.em_mm:.3f}"}
         values |= {
             "careful": careful,
+            "more_of": more_of,
             "orders_of": orders_of,
             "on_paper": on_paper,
             "PLAYED_SHARE": PLAYED_SHARE,
@@ -121,7 +121,7 @@ def left_out(card: Card, *, paper: PaperName, qr: bool = False) -> tuple[str, ..
     if isinstance(card, CardConcert):
         return fitted(card, _room(sheet, qr=qr)).left_out
     more = len(card.presets) - _most_presets(card, sheet) if isinstance(card, CardDrum) else 0
-    return (f"{more} more preset{'' if more == 1 else 's'}",) if more > 0 else ()
+    return (more_of(more, "preset"),) if more > 0 else ()
 
 
 def _most_presets(card: CardDrum, sheet: Paper) -> int:

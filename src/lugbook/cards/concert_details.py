@@ -80,15 +80,19 @@ class Run:
 
     @property
     def played(self) -> tuple[str, ...]:
-        """What it is played with, drum by drum, such as ``Field drum: March``."""
-        nothing = "tacet" if self.items[0].tacet else "NO PRESET"
-        return tuple(f"{drum}: {preset}" for drum, preset in self.items[0].played) or (nothing,)
+        """What each of them is played with."""
+        return self.items[0].played_with
 
 
 def numbers_of(items: Sequence[CardItem]) -> str:
     """Return the numbers of items that follow each other, such as ``3`` or ``3–7``."""
     first, last = items[0].number, items[-1].number
     return f"{first}" if first == last else f"{first}–{last}"
+
+
+def more_of(count: int, thing: str) -> str:
+    """Return how many more of a *thing* there are, such as ``3 more changes``."""
+    return f"{count} more {thing}{'' if count == 1 else 's'}"
 
 
 @dataclass(frozen=True, slots=True)

@@ -31,6 +31,12 @@ class CardItem:
     remarks: tuple[str, ...]
     """What is to be known of that, in sentences."""
 
+    @property
+    def played_with(self) -> tuple[str, ...]:
+        """What it is played with, drum by drum, such as ``Field drum: March``; or why with nothing."""
+        nothing = "tacet" if self.tacet else "NO PRESET"
+        return tuple(f"{drum}: {preset}" for drum, preset in self.played) or (nothing,)
+
 
 @dataclass(frozen=True, slots=True)
 class CardTurn:

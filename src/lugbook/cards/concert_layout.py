@@ -15,6 +15,7 @@ from lugbook.cards.concert_details import (
     Run,
     Shows,
     careful,
+    more_of,
     numbers_of,
     on_paper,
     orders_of,
@@ -169,7 +170,7 @@ class Layout:
     @property
     def changes_said(self) -> str:
         """What is said of the changes that do not stand on the page."""
-        return f"{_more(self.changes_left, 'change')} not on this card; its plain text has them all."
+        return f"{more_of(self.changes_left, 'change')} not on this card; its plain text has them all."
 
     @property
     def last_item(self) -> int:
@@ -185,12 +186,12 @@ class Layout:
         left = [one for one in self.shows.left_out if missed.get(one, True)]
         items = self.card.items[self.last_item :]
         if self.settings_left:
-            left.append(_more(self.settings_left, "drum") + " before the doors")
+            left.append(more_of(self.settings_left, "drum") + " before the doors")
         if items:
             named = "items" if len(items) > 1 else "item"
             left.append(f"{named} {numbers_of(items)}" if self.last_item else "all items")
         if self.changes_left:
-            left.append(_more(self.changes_left, "change"))
+            left.append(more_of(self.changes_left, "change"))
         return tuple(left)
 
     @property
@@ -295,7 +296,3 @@ class Layout:
     def _foot(self) -> float:
         said = (self.lines(text, _SMALL, 5, self.beside_code_em) for text in (self.card.caution, self.foot))
         return 0.4 + max(_SMALL_LINE * sum(said), self.code_em)
-
-
-def _more(count: int, name: str) -> str:
-    return f"{count} more {name}{'' if count == 1 else 's'}"

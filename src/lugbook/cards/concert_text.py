@@ -51,10 +51,7 @@ def concert_essentials(card: CardConcert) -> str:
 
 def _item(item: CardItem) -> list[str]:
     lines = wrapped(f"{item.number}  {item.name}")
-    played = [f"{drum}: {preset}" for drum, preset in item.played]
-    nothing = "tacet" if item.tacet else "NO PRESET"
-    lines += [line for one in played or [nothing] for line in _under(one)]
-    return lines + [line for one in item.remarks for line in _under(one)]
+    return lines + [line for one in (*item.played_with, *item.remarks) for line in _under(one)]
 
 
 def _window(window: CardWindow) -> list[str]:

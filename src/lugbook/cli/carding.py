@@ -75,12 +75,9 @@ def _blank(arguments: Arguments, desk: "Desk", out: "Output") -> ExitCode:
 
 
 def _concert(arguments: Arguments, desk: "Desk", out: "Output") -> ExitCode:
-    from lugbook.desk.concert_carding import concert_card, concert_unread
+    from lugbook.desk.concert_carding import concert_card
 
-    def make() -> "_Made":
-        return concert_card(desk, arguments.concert), concert_unread(desk, arguments.concert)
-
-    return _give(arguments, make, out, kind="concert", paper="a4")
+    return _give(arguments, lambda: concert_card(desk, arguments.concert), out, kind="concert", paper="a4")
 
 
 def _give(

@@ -79,8 +79,9 @@ class Output:
         Return None, with nothing written, where nobody is there to answer: all three streams have to be
         terminals, or the player would not see what the question is about.
         """
-        streams = (self._stdin, self._stdout, self._stderr)
-        if self._stdin is None or not all(stream is not None and stream.isatty() for stream in streams):
+        if self._stdin is None:
+            return None
+        if not all(stream.isatty() for stream in (self._stdin, self._stdout, self._stderr)):
             return None
         self.flush()
         self._stderr.write(f"{shown(question)} [y/N] ")

@@ -5,6 +5,7 @@ from typing import TYPE_CHECKING
 
 from lugbook.desk.part_words import runs
 from lugbook.desk.wording import NOTHING, counted, minutes_text
+from lugbook.records.pieces import bars_text
 
 if TYPE_CHECKING:
     from lugbook.cli.output import Output
@@ -65,7 +66,7 @@ def _dynamics(read: "PartRead") -> str:
 def _rolls(read: "PartRead") -> str:
     if not read.rolls.bars:
         return "none"
-    bars = [f"{first}" if first == last else f"{first}-{last}" for first, last in runs(read.rolls.bars)]
+    bars = [bars_text(first, last) for first, last in runs(read.rolls.bars)]
     share = f"{100 * read.rolls.share:.0f} %" if read.rolls.share >= 0.005 else "less than 1 %"
     which = "bar" if len(read.rolls.bars) == 1 else "bars"
     return f"{share} of the playing, in {which} {_some(bars)}"

@@ -44,31 +44,31 @@ def _read(arguments: Arguments, desk: "Desk", out: "Output") -> ExitCode:
     from lugbook.desk.reading_parts import keep
 
     found = _proposal(arguments, desk, out)
-    kept = None
-    if arguments.json:
-        from lugbook.cli.part_shapes import reading
-
-        kept = keep(desk, found) if arguments.yes and found.anything else None
-        slug = found.slug if kept is None else kept.id
-        out.json(reading(found, piece=slug, kept=kept is not None))
-        # All that is said of it is in the answer.
-        out.words(*() if kept is None else kept.remarks)
-        agreed = arguments.yes
-    else:
+    # None where nobody was asked.
+    agreed: bool | None = arguments.yes or None
+    if not arguments.json:
         from lugbook.cli.part_texts import reading as say
 
         say(found, out)
-        agreed = arguments.yes or not found.anything or out.asked(_question(found))
-        if agreed and found.anything:
-            kept = keep(desk, found)
-            out.data(kept.id)
-            out.words(f"Kept as {kept.id}.", *kept.remarks, *_offered(found, kept.id))
+        if found.anything and not agreed:
+            agreed = out.asked(_question(found))
+    kept = keep(desk, found) if agreed and found.anything else None
+    if arguments.json:
+        from lugbook.cli.part_shapes import reading
+
+        # All that is said of it is in the answer.
+        out.json(reading(found, piece=found.slug if kept is None else kept.id, kept=kept is not None))
+        out.words(*() if kept is None else kept.remarks)
+    elif kept is not None:
+        out.data(kept.id)
+        out.words(f"Kept as {kept.id}.", *kept.remarks, *_offered(found, kept.id))
     if not found.anything:
         out.words("All of that is kept already.")
         return ExitCode.FINE
     if kept is None:
-        out.words("Nothing was kept." if agreed is False and not arguments.json else _UNASKED)
-    return ExitCode.FINE if kept is not None else ExitCode.NO
+        out.words(_UNASKED if agreed is None else "Nothing was kept.")
+        return ExitCode.NO
+    return ExitCode.FINE
 
 
 _UNASKED = "Nothing was kept: give --yes to keep it without being asked."

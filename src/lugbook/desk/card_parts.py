@@ -93,12 +93,10 @@ def interval_text(preset: Preset, name: str | None) -> str:
 
 def turns_of(drum: Drum, preset: Preset, rows: Mapping[HeadSide, TurnsRow | None]) -> tuple[CardTurns, ...]:
     """Return where the heads stand in a preset, and why a count is void; *rows* say whether it is."""
-    sides = [side for side in SIDES if rows[side] is not None]
     if not drum.turns_offered:
         return ()
-    if drum.tension == "single":
-        sides = sides[:1]
-    return tuple(_turn(drum, preset, side, row) for side in sides if (row := rows[side]) is not None)
+    found = [_turn(drum, preset, side, row) for side in SIDES if (row := rows[side]) is not None]
+    return tuple(found[:1] if drum.tension == "single" else found)
 
 
 def _turn(drum: Drum, preset: Preset, side: HeadSide, row: TurnsRow) -> CardTurns:

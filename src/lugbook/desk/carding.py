@@ -195,7 +195,7 @@ def _strainer(drum: Drum) -> tuple[str, ...]:
 def _wires_text(wires: Wires) -> str:
     parts = (
         f"wires: {wires.kind}",
-        "" if wires.strands is None else f"{wires.strands} strand{'' if wires.strands == 1 else 's'}",
+        "" if wires.strands is None else counted(wires.strands, "strand"),
         wires.tied and f"tied with {wires.tied}",
         "" if wires.since is None else f"on since {day_text(wires.since)}",
     )
@@ -240,8 +240,7 @@ def _on_paper(map_: Map) -> Map:
 def _row(desk: Desk, drum_id: str, drum: Drum, slug: str, preset: Preset) -> CardRow:
     row = preset_row(drum_id, slug, preset, drum, desk)
     turns = turns_of(drum, preset, {"top": row.turns_top, "bottom": row.turns_bottom})
-    pitches = {one.head: one for one in pitches_of(desk, preset)}
-    shown = {head: pitch_text(one) for head, one in pitches.items()}
+    shown = {one.head: pitch_text(one) for one in pitches_of(desk, preset)}
     return CardRow(
         name=preset.name,
         top=shown.get(HEADS["top"], ""),

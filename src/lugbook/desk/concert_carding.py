@@ -13,7 +13,6 @@ from lugbook.cards.card_text import hertz_text, pitch_text
 from lugbook.cards.concert_facts import CardChange, CardConcert, CardItem, CardSetting, CardTurn, CardWindow
 from lugbook.desk.card_parts import LANGUAGES, head_name, limits_said, pitches_of
 from lugbook.desk.changes import Change
-from lugbook.desk.concerts import programme
 from lugbook.desk.desk import Desk
 from lugbook.desk.planning import plan_concert
 from lugbook.desk.plans import Between, ConcertPlan, PlannedChange, PlannedItem, Setting
@@ -25,24 +24,15 @@ from lugbook.records import Drum, Preset
 from lugbook.turns.amounts import show_turns
 
 
-def concert_card(desk: Desk, slug: str) -> CardConcert:
-    """Return the card of the concert *slug*, planned.
+def concert_card(desk: Desk, slug: str) -> tuple[CardConcert, tuple[Problem, ...]]:
+    """Return the card of the concert *slug*, planned, and what cannot be read, and so is not in the plan.
 
     Raises:
         LibraryDamaged: its file cannot be read.
         NotFound: there is no such concert.
     """
-    return concert_card_of(desk, plan_concert(desk, slug))
-
-
-def concert_unread(desk: Desk, slug: str) -> tuple[Problem, ...]:
-    """Return what cannot be read, and so is not in the plan of the concert *slug*.
-
-    Raises:
-        LibraryDamaged: its file cannot be read.
-        NotFound: there is no such concert.
-    """
-    return programme(desk, slug).problems
+    plan = plan_concert(desk, slug)
+    return concert_card_of(desk, plan), plan.programme.problems
 
 
 def concert_card_of(desk: Desk, plan: ConcertPlan) -> CardConcert:
@@ -61,7 +51,7 @@ def concert_card_of(desk: Desk, plan: ConcertPlan) -> CardConcert:
         windows=tuple(_windows(shelf, plan)),
         fits=plan.fits,
         short=plan.short,
-        remarks=tuple(dict.fromkeys((*plan.remarks, *plan.programme.remarks))),
+        remarks=tuple(dict.fromkeys(plan.remarks)),
         caution=_caution(shelf, plan),
         printed=day_text(desk.now().date()),
     )

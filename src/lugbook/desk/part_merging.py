@@ -11,10 +11,11 @@ from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
 from lugbook.desk.keeping import checked
+from lugbook.desk.pieces import place_of
 from lugbook.desk.wording import counted, each_once, folded, minutes_text
 from lugbook.plain import shown
 from lugbook.records import Part, Piece
-from lugbook.records.pieces import Rest
+from lugbook.records.pieces import Rest, bars_text
 
 READ = "(from the part)"
 """Ends the words of a passage that a reading wrote; without it they are the player's own."""
@@ -128,17 +129,13 @@ def _rests(old: Sequence[Rest], read: Sequence[_Row], stays: list[str]) -> list[
 
 def _meet(rest: Rest, read: _Row) -> bool:
     """Tell whether the player's *rest* and one that was read share a bar."""
-    first, last = read.get("bar_from"), read.get("bar_to")
-    if first is None or rest.bar_from is None:
-        return False
-    end = rest.bar_from if rest.bar_to is None else rest.bar_to
-    return bool(rest.bar_from <= (first if last is None else last) and first <= end)
+    mine, theirs = place_of(dict(rest)), place_of(read)
+    return mine is not None and theirs is not None and mine[0] <= theirs[1] and theirs[0] <= mine[1]
 
 
 def _bars_text(values: Mapping[str, Any]) -> str:
     """Return the bars of a passage or rest that is not made yet, as its record writes them."""
-    first, last = values["bar_from"], values.get("bar_to")
-    return f"{first}" if last in (None, first) else f"{first}-{last}"
+    return bars_text(values["bar_from"], values.get("bar_to"))
 
 
 def _in_short(part: Part) -> str:

@@ -5,7 +5,7 @@ is rolled: judgement. The words for a march and a study in other languages: comm
 """
 
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from lugbook.desk.vocabulary import WORDS, word_of
@@ -32,20 +32,15 @@ def bar_of(label: str) -> int | None:
     return int(found[0]) if found is not None and int(found[0]) <= MOST_BAR else None
 
 
-def runs(labels: Sequence[str]) -> Iterator[tuple[int, int]]:
-    """Yield the first and the last bar of each run of bars that follow each other."""
-    numbers = sorted({bar for bar in map(bar_of, labels) if bar is not None})
-    first = last = None
-    for bar in numbers:
-        if first is None or last is None:
-            first = last = bar
-        elif bar == last + 1:
-            last = bar
+def runs(labels: Sequence[str]) -> list[tuple[int, int]]:
+    """Return the first and the last bar of each run of bars that follow each other, in order."""
+    found: list[tuple[int, int]] = []
+    for bar in sorted({bar for bar in map(bar_of, labels) if bar is not None}):
+        if found and bar == found[-1][1] + 1:
+            found[-1] = (found[-1][0], bar)
         else:
-            yield first, last
-            first = last = bar
-    if first is not None and last is not None:
-        yield first, last
+            found.append((bar, bar))
+    return found
 
 
 def suggested(read: "PartRead", *, titles: Sequence[str], have: Sequence[str]) -> tuple[str, ...]:

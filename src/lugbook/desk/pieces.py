@@ -169,14 +169,14 @@ def with_passages(kept: Sequence[Any], typed: Iterable[Values]) -> tuple[Values,
         typed: fields of each new one; without words or seconds it only takes out those at its bars.
     """
     new = list(typed)
-    places = {_place(one) for one in new} - {None}
+    places = {place_of(one) for one in new} - {None}
     rows = [one.model_dump(exclude_unset=True) for one in kept]
-    rows = [one for one in rows if _place(one) not in places]
+    rows = [one for one in rows if place_of(one) not in places]
     rows += [dict(one) for one in new if one.get("words") is not None or one.get("seconds") is not None]
-    return tuple(sorted(rows, key=lambda row: _place(row) or (0, 0)))
+    return tuple(sorted(rows, key=lambda row: place_of(row) or (0, 0)))
 
 
-def _place(row: Values) -> tuple[int, int] | None:
+def place_of(row: Values) -> tuple[int, int] | None:
     """Return the first and the last bar of a passage or rest, or None where it names none."""
     first, last = row.get("bar_from"), row.get("bar_to")
     return None if first is None else (first, first if last is None else last)

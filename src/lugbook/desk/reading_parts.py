@@ -102,6 +102,7 @@ def propose(
     read = read_part(path, part=part, tempo=tempo, least_rest_s=least_rest_s, progress=desk.progress)
     file = _cut(shown(Path(path).name), LONGEST_LINE)
     remarks: list[str] = []
+    changes: list[str] = []
     told = _told(read, file, remarks)
     typed = [*contexts]
     if stored is None:
@@ -111,9 +112,7 @@ def propose(
             told["title"] = title
         piece = checked(Piece, told | {"contexts": each_once(typed)})
         remarks += _alike(desk, piece)
-        changes: list[str] = []
     else:
-        changes = []
         piece = merged(
             stored.record, put_into(stored.record, told, title=title, contexts=typed, changes=changes)
         )
@@ -160,17 +159,14 @@ def _told(read: "PartRead", file: str, remarks: list[str]) -> dict[str, Any]:
 
 def _passages(read: "PartRead", remarks: list[str]) -> list[dict[str, Any]]:
     """Return the rolls and the densest bar, in order; those at the same bars in one."""
-    rolls = list(runs(read.rolls.bars))
+    rolls = runs(read.rolls.bars)
     if len(rolls) >= MOST_PASSAGES:
         remarks.append(f"It rolls in {len(rolls)} places: the longest {MOST_PASSAGES - 1} become passages.")
         rolls = sorted(rolls, key=lambda run: run[0] - run[1])[: MOST_PASSAGES - 1]
     found = {run: ["roll" if run[0] == run[1] else "rolls"] for run in rolls}
-    bar = None
-    if read.density is not None and read.density.highest > read.density.median:
-        bar = bar_of(read.density.highest_bar)
-    if read.density is not None and bar is not None:
-        said = f"densest bar, {read.density.highest:.1f} strokes a second"
-        found.setdefault((bar, bar), []).append(said)
+    dense = read.density
+    if dense is not None and dense.highest > dense.median and (bar := bar_of(dense.highest_bar)) is not None:
+        found.setdefault((bar, bar), []).append(f"densest bar, {dense.highest:.1f} strokes a second")
     return [
         {**_bars(first, last), "words": f"{'; '.join(words)} {READ}"}
         for (first, last), words in sorted(found.items())

@@ -32,6 +32,11 @@ PresetId = Annotated[str, Field(max_length=100), AfterValidator(_preset_id)]
 """The id of a preset, ``drum/preset``; it may have gone since."""
 
 
+def bars_text(first: int, last: int | None) -> str:
+    """Return bars as one writes them, such as ``12-20``; the first alone where it is the last too."""
+    return f"{first}" if last in (None, first) else f"{first}-{last}"
+
+
 class _Bars(Record):
     """Some bars of a piece."""
 
@@ -54,11 +59,7 @@ class _Bars(Record):
     @property
     def bars(self) -> str:
         """The bars as one writes them, such as ``12-20``; empty where nobody said."""
-        if self.bar_from is None:
-            return ""
-        return (
-            f"{self.bar_from}" if self.bar_to in (None, self.bar_from) else f"{self.bar_from}-{self.bar_to}"
-        )
+        return "" if self.bar_from is None else bars_text(self.bar_from, self.bar_to)
 
 
 class Passage(_Bars):

@@ -160,6 +160,6 @@ def _asked_for(candidates: Sequence[Candidate], part: str, *, file: str) -> Cand
 
 
 def _listed(candidates: Sequence[Candidate]) -> str:
-    names = [f"{one.name}" for one in candidates[:20]]
+    names = [one.name for one in candidates[:20]]
     more = len(candidates) - len(names)
     return ", ".join(names) + (f" and {more} more" if more else "")

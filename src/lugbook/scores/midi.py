@@ -32,6 +32,7 @@ from lugbook.scores.music import (
     Music,
     Sounding,
     one_line,
+    tell,
 )
 
 _DRUMS = 9
@@ -261,8 +262,7 @@ def _bars(heard: _Heard, notes: list[tuple[int, int, int]], file: str, remarks: 
             f"A tempo of {said} in bar {place + 1} is left out: only {LEAST_TEMPO:.0f} to {MOST_TEMPO:.0f}"
             " quarters a minute can be."
         )
-        if len(remarks) < MOST_REMARKS and sentence not in remarks:
-            remarks.append(sentence)
+        tell(remarks, sentence)
     return tuple(
         Bar(str(place + 1), (end - start) / heard.quarter, tuple(inside[place]), tuple(marks[place]))
         for place, (start, end) in enumerate(pairwise(starts))

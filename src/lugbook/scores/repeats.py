@@ -132,8 +132,7 @@ class _Walk:
                 place = self._jumped(self._signs.jumps[place], place)
             else:
                 place = following
-        unmet = self._jump is not None and (self._wants_coda(self._jump) or self._wants_end(self._jump))
-        if unmet or len(jumped) < len(self._signs.jumps):
+        if self._unmet() or len(jumped) < len(self._signs.jumps):
             raise _Lost
         self._look_for_ajar()
         return tuple(order)
@@ -196,10 +195,14 @@ class _Walk:
         return place
 
     def _jumped(self, jump: Jump, place: int) -> int:
-        if self._jump is not None and (self._wants_coda(self._jump) or self._wants_end(self._jump)):
+        if self._unmet():
             raise _Lost
         target = _only({one for one in self._signs.signs if one <= place}) if jump.to_sign else 0
         return self._begin_at(target, jump)
+
+    def _unmet(self) -> bool:
+        """Return whether the last jump still waits for its coda or its end."""
+        return self._jump is not None and (self._wants_coda(self._jump) or self._wants_end(self._jump))
 
     def _wants_end(self, jump: Jump) -> bool:
         """Return whether "fine" ends the playing; a plain "D.C." heeds what stands there."""

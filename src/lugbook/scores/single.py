@@ -29,7 +29,6 @@ _WAVERS = re.compile(
 )
 _PERCUSSION_CHANNEL = "10"
 _NAMES = ("part-name", "part-abbreviation", "score-instrument/instrument-name")
-_AGAIN = "Export it again from the notation program."
 _MOST_NUMBER = 12
 _MOST_FOREIGN = 2000
 _MOST_PROGRAMS = 10

@@ -68,6 +68,7 @@ def told_of(music: Music, *, tempo: float | None, least_rest_s: float) -> PartRe
         for place, (start, bar) in enumerate(zip(clock.starts, music.order, strict=False))
         for note in music.bars[bar].notes
     ]
+    runs = list(_runs(played))
     remarks = [*music.remarks, *clock.remarks]
     if any(one.assumed for one in clock.tempi):
         taken = ", ".join(f"{one.quarters:g} from bar {one.bar}" for one in clock.tempi if one.assumed)
@@ -85,8 +86,8 @@ def told_of(music: Music, *, tempo: float | None, least_rest_s: float) -> PartRe
         clock.seconds,
         tuple(clock.tempi),
         _dynamics(music),
-        _rolls(music, played),
-        _density(music, clock, played),
+        _rolls(music, played, runs),
+        _density(music, clock, played, runs),
         tuple(rest for rest in _rests(music, clock, played) if rest.seconds >= least_rest_s),
         tuple(remarks),
     )
@@ -106,8 +107,7 @@ def _dynamics(music: Music) -> Dynamics | None:
     return Dynamics(_LEVELS[softest[0]], softest[1], _LEVELS[loudest[0]], loudest[1])
 
 
-def _rolls(music: Music, played: Sequence[_Played]) -> Rolls:
-    runs = list(_runs(played))
+def _rolls(music: Music, played: Sequence[_Played], runs: Sequence[Sequence[_Played]]) -> Rolls:
     rolled = [(one.start, one.end) for one in played if one.note.roll]
     rolled += [(run[0].start, _end_of(run[-1])) for run in runs]
     places = {one.place for one in played if one.note.roll} | {one.place for run in runs for one in run}
@@ -150,11 +150,13 @@ def _length_of(spans: Sequence[tuple[float, float]]) -> float:
     return total
 
 
-def _density(music: Music, clock: Clock, played: Sequence[_Played]) -> Density | None:
+def _density(
+    music: Music, clock: Clock, played: Sequence[_Played], runs: Sequence[Sequence[_Played]]
+) -> Density | None:
     strokes: dict[int, int] = {}
     for one in played:
         strokes[one.place] = strokes.get(one.place, 0) + one.note.strokes
-    for run in _runs(played):
+    for run in runs:
         for one in dict.fromkeys(run):
             strokes[one.place] -= one.note.strokes
         # The roll, and the stroke that ends it, if that is a longer note.
