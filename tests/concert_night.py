@@ -8,10 +8,11 @@ from dataclasses import replace
 
 from lugbook.desk import Desk
 from lugbook.desk.changing import planned_change
-from lugbook.desk.concerts import add_concert, programme
+from lugbook.desk.concerts import add_concert
 from lugbook.desk.journal import with_counts, write
 from lugbook.desk.keeping import add_drum, add_preset, edit_drum
 from lugbook.desk.plans import Between, ConcertPlan, PlannedChange, PlannedItem, Setting
+from lugbook.desk.programmes import programme
 from lugbook.desk.running import Put
 from lugbook.records import PerHead
 

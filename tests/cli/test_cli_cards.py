@@ -11,8 +11,8 @@ import pytest
 
 from lugbook.desk import Desk, concert_carding
 from lugbook.desk.changing import change as silent_change
-from lugbook.desk.concerts import programme
 from lugbook.desk.plans import Between, ConcertPlan, PlannedChange, PlannedItem, Setting
+from lugbook.desk.programmes import programme
 
 Cli = Callable[..., tuple[int, str, str]]
 Ask = Callable[..., tuple[int, Any]]

@@ -10,9 +10,10 @@ from lugbook.desk import concert_carding as carding
 from lugbook.desk.cautions import Caution
 from lugbook.desk.changes import Change, SilentTurn
 from lugbook.desk.concert_carding import concert_card, concert_card_of
-from lugbook.desk.concerts import Programme, add_concert, programme
+from lugbook.desk.concerts import add_concert
 from lugbook.desk.keeping import add_drum, add_preset, edit_drum
 from lugbook.desk.plans import Between, ConcertPlan, Missing, PlannedChange, PlannedItem, Setting
+from lugbook.desk.programmes import Programme, programme
 from lugbook.records import Item, NoteNames
 from lugbook.turns.orders import star_order
 

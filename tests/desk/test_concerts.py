@@ -8,17 +8,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from lugbook.desk import Desk
-from lugbook.desk.concerts import (
-    Programme,
-    add_concert,
-    concerts,
-    edit_concert,
-    programme,
-    remove_concert,
-    restore_concert,
-)
+from lugbook.desk.concerts import add_concert, concerts, edit_concert, remove_concert, restore_concert
 from lugbook.desk.keeping import BadRecord, add_drum, add_preset, remove_drum, remove_preset
 from lugbook.desk.pieces import add_piece, remove_piece
+from lugbook.desk.programmes import Programme, programme
 from lugbook.desk.running import Alter, Change, Drop, Move, Put, Titles, changed, item_values
 from lugbook.desk.verifying import verify
 from lugbook.errors import BadValue, NotFound

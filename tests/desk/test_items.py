@@ -6,10 +6,11 @@ from datetime import date
 import pytest
 
 from lugbook.desk import Desk
-from lugbook.desk.concerts import Programme, add_concert, edit_concert, programme
+from lugbook.desk.concerts import add_concert, edit_concert
 from lugbook.desk.items import change_items, choices, for_music, played_with, tacet
 from lugbook.desk.keeping import Values, add_drum, add_preset
 from lugbook.desk.pieces import Kept, add_performance, add_piece
+from lugbook.desk.programmes import Programme, programme
 from lugbook.desk.repertoire import holds, next_concert, remove, repertoire, restore
 from lugbook.desk.running import Alter, Change, Drop, Move, Put
 from lugbook.errors import ChangedUnderneath, NotFound

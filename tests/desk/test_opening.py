@@ -6,10 +6,11 @@ from types import ModuleType
 import pytest
 
 from lugbook.desk import Desk
-from lugbook.desk.concerts import edit_concert, programme
+from lugbook.desk.concerts import edit_concert
 from lugbook.desk.opening import as_it_is, begin_anew, going_on, open_tonight, planned
 from lugbook.desk.performing import next_item, window_begins
 from lugbook.desk.plans import Between, ConcertPlan, PlannedItem
+from lugbook.desk.programmes import programme
 from lugbook.desk.running import Alter, Move
 from lugbook.desk.tonight import Tonight
 from lugbook.errors import NotFound

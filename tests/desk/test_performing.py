@@ -7,7 +7,7 @@ from types import ModuleType
 import pytest
 
 from lugbook.desk import Desk, bench, turning_rods
-from lugbook.desk.concerts import add_concert, edit_concert, programme
+from lugbook.desk.concerts import add_concert, edit_concert
 from lugbook.desk.opening import begin_anew, look_again, open_tonight
 from lugbook.desk.pacing import STRAINER_S
 from lugbook.desk.performing import (
@@ -19,6 +19,7 @@ from lugbook.desk.performing import (
     window_begins,
 )
 from lugbook.desk.plans import Between, ConcertPlan, PlannedItem
+from lugbook.desk.programmes import programme
 from lugbook.desk.recounting import recount
 from lugbook.desk.repertoire import next_concert
 from lugbook.desk.rounds import BY_TURNS_ALONE

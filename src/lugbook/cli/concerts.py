@@ -132,7 +132,7 @@ def _show_options(parser: Parser) -> None:
 
 def _show(arguments: Arguments, desk: "Desk", out: "Output") -> ExitCode:
     from lugbook.cli import repertoire_shapes, repertoire_texts
-    from lugbook.desk.concerts import programme
+    from lugbook.desk.programmes import programme
 
     found = programme(desk, arguments.concert)
     shape, text = repertoire_shapes.programme, repertoire_texts.programme

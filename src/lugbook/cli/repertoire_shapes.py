@@ -5,9 +5,10 @@ from typing import TYPE_CHECKING
 from lugbook.cli.shapes import Shape, preset, problems
 
 if TYPE_CHECKING:
-    from lugbook.desk.concerts import Concerts, ItemRow, Programme
+    from lugbook.desk.concerts import Concerts
     from lugbook.desk.contexts import Contexts, Renamed
     from lugbook.desk.pieces import Pieces
+    from lugbook.desk.programmes import ItemRow, Programme
     from lugbook.desk.suggesting import Suggestions
 
 

@@ -6,9 +6,10 @@ from lugbook.desk.wording import NOTHING, counted, day_text, minutes_text
 
 if TYPE_CHECKING:
     from lugbook.cli.output import Output
-    from lugbook.desk.concerts import Concerts, ItemRow, Programme
+    from lugbook.desk.concerts import Concerts
     from lugbook.desk.contexts import Contexts
     from lugbook.desk.pieces import Pieces
+    from lugbook.desk.programmes import ItemRow, Programme
     from lugbook.desk.suggesting import Suggestions
     from lugbook.records import Piece
 

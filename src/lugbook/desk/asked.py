@@ -7,9 +7,9 @@ from lugbook.concerts import Option, Piece, Plan, Work, plan
 from lugbook.concerts.planning import EFFORT
 from lugbook.desk.changes import Change
 from lugbook.desk.changing import planned_change
-from lugbook.desk.concerts import ItemRow, Programme
 from lugbook.desk.desk import Desk
 from lugbook.desk.plans import Between, between
+from lugbook.desk.programmes import ItemRow, Programme
 from lugbook.desk.responses import Memory
 
 RISK_S = 60.0

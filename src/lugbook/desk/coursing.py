@@ -10,9 +10,9 @@ from dataclasses import replace
 
 from lugbook.desk import changing
 from lugbook.desk.changes import Change
-from lugbook.desk.concerts import ItemRow, Programme
 from lugbook.desk.desk import Desk
 from lugbook.desk.plans import Between, ConcertPlan, PlannedChange, PlannedItem, Setting
+from lugbook.desk.programmes import ItemRow, Programme
 from lugbook.desk.responses import Memory
 from lugbook.records import LONGEST_LINE, Course, CourseChange, CourseDrum, CourseItem
 

@@ -4,10 +4,10 @@ from collections.abc import Sequence
 from dataclasses import replace
 from datetime import timedelta
 
-from lugbook.desk.concerts import ItemRow
 from lugbook.desk.coursing import course_of, same_items
 from lugbook.desk.desk import Desk
 from lugbook.desk.plans import ConcertPlan
+from lugbook.desk.programmes import ItemRow
 from lugbook.desk.tonight import Tonight
 from lugbook.desk.wording import day_text
 from lugbook.errors import LibraryDamaged, LibraryMissing

@@ -3,10 +3,11 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from lugbook.desk.concerts import ItemRow, Programme, edit_concert, programme
+from lugbook.desk.concerts import edit_concert
 from lugbook.desk.desk import Desk
 from lugbook.desk.keeping import Values
 from lugbook.desk.matching import matcher
+from lugbook.desk.programmes import ItemRow, Programme, programme
 from lugbook.desk.running import Change
 from lugbook.desk.shelf import PresetRow, presets
 from lugbook.errors import ChangedUnderneath

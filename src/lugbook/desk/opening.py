@@ -7,12 +7,12 @@ on, or where something that its plan was made of has changed since.
 from dataclasses import replace
 
 from lugbook.desk import planning, resuming
-from lugbook.desk.concerts import programme
 from lugbook.desk.coursing import as_begun, asked_of, by_course, same_deeds
 from lugbook.desk.desk import Desk
 from lugbook.desk.evenings import NO_FIT, OTHER_ITEMS, check_here, fresh, keep, kept_of, why_stale
 from lugbook.desk.lost import why_lost
 from lugbook.desk.plans import ConcertPlan
+from lugbook.desk.programmes import programme
 from lugbook.desk.ticking import caught_up, tasks_of
 from lugbook.desk.tonight import Tonight, steps_of
 from lugbook.errors import ChangedUnderneath, LugbookError

@@ -4,10 +4,10 @@ from collections.abc import Iterator, Sequence
 
 from lugbook.concerts import Option, Plan
 from lugbook.desk.asked import Asked, Limits, SoFar, is_nearest
-from lugbook.desk.concerts import ItemRow, Programme, programme
 from lugbook.desk.desk import Desk
 from lugbook.desk.giving import other_plans, what_gives
 from lugbook.desk.plans import ConcertPlan, Missing, PlannedChange, PlannedItem, Setting, between
+from lugbook.desk.programmes import ItemRow, Programme, programme
 
 
 def plan_concert(

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from lugbook.desk.changes import Change
-from lugbook.desk.concerts import ItemRow, Programme
+from lugbook.desk.programmes import ItemRow, Programme
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,10 +9,10 @@ from dataclasses import replace
 
 from lugbook.desk import planning
 from lugbook.desk.asked import SoFar
-from lugbook.desk.concerts import ItemRow
 from lugbook.desk.coursing import changes_by, course_of, doors_by, item_by, window_by
 from lugbook.desk.desk import Desk
 from lugbook.desk.plans import ConcertPlan, Setting
+from lugbook.desk.programmes import ItemRow
 from lugbook.desk.tonight import Step, change_key, doors_key, steps_of, steps_through
 from lugbook.records import Course, Evening, Reached, Ticked
 

@@ -12,9 +12,10 @@ from itertools import count
 from textual.reactive import reactive
 
 from lugbook.desk import Desk, items
-from lugbook.desk.concerts import ItemRow, Programme, programme, restore_concert
+from lugbook.desk.concerts import restore_concert
 from lugbook.desk.items import Changed
 from lugbook.desk.keeping import Values
+from lugbook.desk.programmes import ItemRow, Programme, programme
 from lugbook.desk.running import Alter, Change, Drop, Move, Put
 from lugbook.errors import NotPossible
 from lugbook.tui.deeds import DeedScreen

@@ -6,9 +6,10 @@ from collections.abc import Iterable
 from rich.cells import cell_len, set_cell_size
 from textual.content import Content
 
-from lugbook.desk.concerts import ConcertRow, ItemRow, Programme
+from lugbook.desk.concerts import ConcertRow
 from lugbook.desk.items import Choice
 from lugbook.desk.pieces import PieceRow
+from lugbook.desk.programmes import ItemRow, Programme
 from lugbook.desk.repertoire import Repertoire, holds
 from lugbook.desk.suggesting import Suggestion
 from lugbook.desk.wording import counted, day_text, minutes_text
